@@ -1,0 +1,100 @@
+"""The use cases on the command line: ``python -m engine consult | list | review | visit``."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from engine.errors import SightportError
+from engine.visit import consult as consulting
+from engine.visit import keeping, listing
+
+OK, PROBLEMS, UNUSABLE = 0, 1, 2
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command; its exit status: 0 answered, 1 the review found problems, 2 unusable."""
+    options = _parser().parse_args(arguments)
+    try:
+        known = keeping.knowledge(options.knowledge)
+        return options.run(known, options)
+    except SightportError as error:
+        print(error, file=sys.stderr)
+        return UNUSABLE
+    except BrokenPipeError:  # the reader has seen enough
+        sys.stderr.close()
+        return OK
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="python -m engine",
+        description="Find what is wrong with a gas-fired condensing boiler. No substitute for "
+        "the maker's instructions, local code and licensed practice.",
+    )
+    parser.add_argument(
+        "--knowledge", type=Path, default=keeping.KNOWLEDGE_FOLDER, metavar="FOLDER",
+        help="another folder of knowledge than the shipped one",
+    )  # fmt: skip
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    consult = commands.add_parser("consult", help="answer one case from a YAML file")
+    consult.add_argument("case", type=Path, metavar="CASE.yaml")
+    consult.add_argument("--json", action="store_true", help="print the whole view as JSON")
+    consult.set_defaults(run=_consult)
+
+    listed = commands.add_parser("list", help="print what the knowledge holds")
+    listed.add_argument("kind", choices=listing.KINDS)
+    listed.add_argument("--json", action="store_true", help="print as JSON, with details")
+    listed.set_defaults(run=_list)
+
+    review = commands.add_parser("review", help="say where the knowledge is thin")
+    review.add_argument("--json", action="store_true", help="print as JSON")
+    review.set_defaults(run=_review)
+
+    visit = commands.add_parser("visit", help="walk a visit in this terminal")
+    visit.add_argument("number", type=int, nargs="?", help="go on with this visit")
+    visit.set_defaults(run=_visit)
+    return parser
+
+
+def _consult(known, options) -> int:
+    _, view = consulting.consult(known, options.case)
+    if options.json:
+        print(json.dumps(consulting.as_json(known, view), indent=2, ensure_ascii=False))
+    else:
+        print(consulting.as_text(known, view))
+    return OK
+
+
+def _list(known, options) -> int:
+    entries = listing.entries(known, options.kind)
+    if options.json:
+        print(json.dumps(entries, indent=2, ensure_ascii=False))
+    else:
+        width = max(len(entry["id"]) for entry in entries)
+        for entry in entries:
+            print(f"{entry['id']:<{width}}  {entry['name']}")
+    return OK
+
+
+def _review(known, options) -> int:
+    from engine.knowledge import review
+
+    report = review.review(known)
+    if options.json:
+        print(json.dumps(report.as_dict(), indent=2, ensure_ascii=False))
+    else:
+        print(report.as_text())
+    return PROBLEMS if report.problems else OK
+
+
+def _visit(known, options) -> int:
+    from engine.records import Store, default_url
+    from engine.visit import terminal
+
+    return terminal.walk(Store(default_url()), known, options.number)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,239 @@
+"""From knowledge and circumstances to the arrays that belief is computed from.
+
+How a complaint comes about, as modelled here: one *chief* cause brought the complaint; it is
+drawn by how common the causes are for that complaint, or it is none of the listed ones. Any other
+cause may stand beside it at its own prevalence, raised where the chief one promotes it.
+
+Causes that bear on nothing found are summed out, not listed. Under the noisy-MAX rule a cause
+that cannot produce a found outcome multiplies its probability by the same factor whatever else is
+present, so leaving it out as a companion changes no posterior; it would only fill the list with
+faults that stand unnoticed in many boilers. (Soft findings make that exact up to their soft
+share.) With several complaints any of them may be the one that the chief cause brought; the others
+are then findings like any other, each as likely as the share it has among the complaints that a
+cause brings (Bayes' rule over the mix of complaints).
+"""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from engine.knowledge import Knowledge
+from engine.knowledge import graph as graphs
+
+UNLISTED = "none_of_these"
+"""Stands for a cause that no file names. It is never mended, only referred."""
+
+UNLISTED_SHARE = 0.04
+"""Share of complaints that no listed cause explains. Judgement; no field statistics exist."""
+
+UNLISTED_STRAYS = 0.25
+"""How often an unlisted cause upsets a given check, its outcome then being any. Judgement."""
+
+COMPLAINT_LEAK = 0.05
+"""How often a further complaint is made that none of the present causes brings. Judgement."""
+
+
+@dataclass(frozen=True, eq=False)
+class Network:
+    """Arrays over n causes, the last of which is `UNLISTED`.
+
+    Attributes
+    ----------
+    causes : tuple of str, length n
+    chief : ndarray, shape (s, n)
+        For each complaint, how likely each cause is the one that brought it; rows sum to 1.
+    share : ndarray, shape (s,)
+        How likely each complaint is the one the chief cause brought; sums to 1.
+    standing : ndarray, shape (n,)
+        Prevalence of each cause beside another; 0 where that bears on nothing found.
+    promoted : mapping of (chief, beside) index pairs to prevalence
+        Where it differs from `standing`.
+    complaint : ndarray, shape (s, n)
+        P(complaint not made) as far as each present cause goes.
+    background : mapping of check to ndarray, shape (K,)
+    effects : mapping of check to ndarray, shape (n, K)
+        Cumulative probabilities, see `engine.belief.sets.outcome_table`.
+    """
+
+    causes: tuple[str, ...]
+    chief: np.ndarray
+    share: np.ndarray
+    standing: np.ndarray
+    promoted: Mapping[tuple[int, int], float]
+    complaint: np.ndarray
+    background: Mapping[str, np.ndarray]
+    effects: Mapping[str, np.ndarray]
+
+
+def applies(only_if: Mapping[str, Collection[str]], facts: Mapping[str, object]) -> bool:
+    """Whether a thing can exist on this boiler; what is not known rules nothing out.
+
+    Examples
+    --------
+    >>> applies({"fuel": ["propane"]}, {"fuel": "natural_gas"})
+    False
+    >>> applies({"fuel": ["propane"]}, {})
+    True
+    """
+    return all(facts.get(name) is None or facts[name] in only_if[name] for name in only_if)
+
+
+def suspects_of(knowledge: Knowledge, symptoms: Collection[str]) -> set[str]:
+    """Causes that can bring one of the complaints."""
+    return {
+        node[1]
+        for symptom in symptoms
+        for node in graphs.pointing(knowledge.graph, ("symptoms", symptom), "seen_with")
+    }
+
+
+def bearing_on(knowledge: Knowledge, found: Collection[tuple[str, str]]) -> set[str]:
+    """Causes that can produce one of the faulty outcomes found."""
+    return {
+        node[1]
+        for check, outcome in found
+        if outcome != knowledge.checks[check].healthy
+        for node in graphs.pointing(knowledge.graph, ("outcomes", check, outcome), "shows")
+    }
+
+
+def build(
+    knowledge: Knowledge,
+    symptoms: Collection[str],
+    contexts: Collection[str],
+    facts: Mapping[str, object],
+    found: Collection[tuple[str, str]] = (),
+) -> Network:
+    """The network for one complaint on one boiler.
+
+    Parameters
+    ----------
+    knowledge : Knowledge
+    symptoms : collection of str
+        Reported complaints; at least one.
+    contexts : collection of str
+        Circumstances that apply.
+    facts : mapping of str to choice or SI value
+        What is known of the boiler.
+    found : collection of (check, outcome)
+        Findings so far; they only widen what is considered.
+    """
+    symptoms = tuple(dict.fromkeys(symptoms))
+    suspects = suspects_of(knowledge, symptoms)
+    beside = bearing_on(knowledge, found) | (suspects if len(symptoms) > 1 else set())
+    listed = tuple(
+        name
+        for name, cause in knowledge.causes.items()
+        if name in suspects | beside and applies(cause.only_if, facts)
+    )
+    causes = (*listed, UNLISTED)
+    index = {name: i for i, name in enumerate(causes)}
+    factor = _context_factors(knowledge, contexts)
+    standing = np.array(
+        [_prevalence(knowledge, name, factor) if name in beside else 0.0 for name in causes]
+    )
+    promoted = {}
+    for name in listed:
+        for other, word in knowledge.causes[name].promotes.items():
+            if other in index and other in beside:
+                pair = index[name], index[other]
+                promoted[pair] = _shift(standing[pair[1]], knowledge.shifts[word].factor)
+    mix = np.array(
+        [knowledge.commonness[knowledge.symptoms[name].share].weight for name in symptoms]
+    )
+    background, effects = {}, {}
+    for name, check in knowledge.checks.items():
+        if applies(check.only_if, facts):
+            background[name] = _cumulative(_sound(knowledge, check))
+            effects[name] = _effects(knowledge, name, check, listed)
+    return Network(
+        causes=causes,
+        chief=np.array([_chief(knowledge, name, listed, factor) for name in symptoms]),
+        share=mix / mix.sum(),
+        standing=standing,
+        promoted=promoted,
+        complaint=np.array([_not_made(knowledge, name, listed) for name in symptoms]),
+        background=background,
+        effects=effects,
+    )
+
+
+def _context_factors(knowledge, contexts) -> dict[str, float]:
+    factors: dict[str, float] = {}
+    for context in dict.fromkeys(contexts):
+        for cause, word in knowledge.contexts[context].shifts.items():
+            factors[cause] = factors.get(cause, 1.0) * knowledge.shifts[word].factor
+    return factors
+
+
+def _shift(probability: float, factor: float) -> float:
+    """Multiply the odds of `probability` by `factor`."""
+    odds = factor * probability / (1 - probability)
+    return odds / (1 + odds)
+
+
+def _prevalence(knowledge, name, factor) -> float:
+    word = knowledge.causes[name].standing
+    return _shift(knowledge.standing[word].probability, factor.get(name, 1.0))
+
+
+def _chief(knowledge, symptom, listed, factor) -> np.ndarray:
+    weights = np.array(
+        [
+            knowledge.commonness[word].weight * factor.get(name, 1.0)
+            if (word := knowledge.causes[name].seen_with.get(symptom))
+            else 0.0
+            for name in listed
+        ]
+    )
+    total = weights.sum()
+    if total == 0:
+        return np.append(weights, 1.0)
+    return np.append(weights / total * (1 - UNLISTED_SHARE), UNLISTED_SHARE)
+
+
+def _not_made(knowledge, symptom, listed) -> np.ndarray:
+    """P(this complaint is not made) for each cause alone, by inversion over the mix."""
+    mix = {
+        name: knowledge.commonness[entry.share].weight
+        for name, entry in knowledge.symptoms.items()
+    }
+    shares = []
+    for name in listed:
+        brings = {
+            s: mix[s] * knowledge.commonness[word].weight
+            for s, word in knowledge.causes[name].seen_with.items()
+        }
+        shares.append(brings.get(symptom, 0.0) / sum(brings.values()) if brings else 0.0)
+    return 1.0 - np.array([*shares, UNLISTED_STRAYS])
+
+
+def _sound(knowledge, check) -> np.ndarray:
+    """P0(outcome): what a boiler shows that has nothing this check would find."""
+    faulty = [
+        knowledge.probability(outcome.in_sound_boiler)
+        for outcome in list(check.outcomes.values())[1:]
+    ]
+    return np.array([1 - sum(faulty), *faulty])
+
+
+def _effects(knowledge, name, check, listed) -> np.ndarray:
+    rows = []
+    for cause in listed:
+        shown = knowledge.causes[cause].shows.get(name, {})
+        row = np.array([knowledge.probability(shown[o]) if o in shown else 0.0
+                        for o in check.outcomes])  # fmt: skip
+        row[0] = 1 - row.sum()
+        rows.append(_cumulative(row))
+    size = len(check.outcomes)
+    stray = np.full(size, UNLISTED_STRAYS / size)
+    stray[0] += 1 - UNLISTED_STRAYS
+    rows.append(_cumulative(stray))
+    return np.array(rows)
+
+
+def _cumulative(probabilities: np.ndarray) -> np.ndarray:
+    total = np.clip(np.cumsum(probabilities), 0.0, 1.0)
+    total[-1] = 1.0
+    return total

@@ -1,0 +1,148 @@
+"""Weights over fault sets, and what findings and repairs do to them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from engine.belief.network import COMPLAINT_LEAK, UNLISTED, Network
+from engine.belief.sets import fault_sets, outcome_table, over_members
+
+
+class Space:
+    """The fault sets of one network, with what each check shows for each of them.
+
+    Parameters
+    ----------
+    network : Network
+    largest : int
+        Most causes present at once. 2, or 3 where prevalences reach 10 %.
+    """
+
+    def __init__(self, network: Network, largest: int = 2):
+        self.network = network
+        self.largest = largest
+        self.sets = fault_sets(len(network.causes), largest)
+        self._tables: dict[str, np.ndarray] = {}
+
+    @cached_property
+    def members(self) -> np.ndarray:
+        """Which causes each set holds; bool, shape (m, n)."""
+        padded = np.zeros((len(self.sets), len(self.network.causes) + 1), dtype=bool)
+        padded[np.arange(len(self.sets))[:, None], self.sets] = True
+        return padded[:, :-1]
+
+    @cached_property
+    def without(self) -> np.ndarray:
+        """Index of the set that is left when a cause is taken out; int, shape (m, n)."""
+        index = {frozenset(row[row < self.members.shape[1]]): i for i, row in enumerate(self.sets)}
+        result = np.repeat(np.arange(len(self.sets))[:, None], self.members.shape[1], axis=1)
+        for i, j in zip(*np.nonzero(self.members), strict=True):
+            rest = frozenset(self.sets[i][self.sets[i] < self.members.shape[1]]) - {j}
+            result[i, j] = index[rest]
+        return result
+
+    def table(self, check: str) -> np.ndarray:
+        """P(outcome | set) of a check; shape (m, K)."""
+        if check not in self._tables:
+            self._tables[check] = outcome_table(
+                self.network.background[check], self.network.effects[check], self.sets
+            )
+        return self._tables[check]
+
+    def prior(self) -> np.ndarray:
+        """P(set, complaints) before any finding; shape (m,). Sums to less than 1."""
+        net = self.network
+        n = len(net.causes)
+        made = 1 - (1 - COMPLAINT_LEAK) * np.array(
+            [over_members(row, self.sets) for row in net.complaint]
+        )
+        weights = np.zeros(len(self.sets))
+        odds = np.append(net.standing / (1 - net.standing), 1.0)
+        alone = np.prod(1 - net.standing) / (1 - net.standing)
+        for (chief, beside), prevalence in net.promoted.items():
+            alone[chief] *= (1 - prevalence) / (1 - net.standing[beside])
+        for s, share in enumerate(net.share):
+            brought = np.append(net.chief[s] * alone, 0.0)
+            joint = np.zeros(len(self.sets))
+            for place in range(self.sets.shape[1]):
+                chief = self.sets[:, place]
+                term = brought[chief]
+                for other in range(self.sets.shape[1]):
+                    if other != place:
+                        term = term * self._odds(odds, chief, self.sets[:, other], n)
+                joint += term
+            others = np.prod(np.delete(made, s, axis=0), axis=0)
+            weights += share * joint * others
+        return weights
+
+    def _odds(self, odds, chief, beside, n) -> np.ndarray:
+        """Odds of each cause in `beside` standing next to `chief`, promotion included."""
+        result = odds[beside]
+        for (first, second), prevalence in self.network.promoted.items():
+            pair = (chief == first) & (beside == second)
+            result = np.where(pair, prevalence / (1 - prevalence), result)
+        return result
+
+    def belief(self) -> "Belief":
+        """The belief before any finding."""
+        joint = self.prior()
+        total = float(joint.sum())
+        return Belief(self, joint / total, total)
+
+
+@dataclass(frozen=True, eq=False)
+class Belief:
+    """Weights over the sets of a space.
+
+    Attributes
+    ----------
+    space : Space
+    weights : ndarray, shape (m,)
+        Sum to 1.
+    evidence : float
+        P(complaints and findings so far, one of the sets of the space).
+    """
+
+    space: Space
+    weights: np.ndarray
+    evidence: float
+
+    def observe(self, likelihood: np.ndarray) -> "Belief":
+        """The belief after a finding with P(finding | set) = `likelihood`, shape (m,)."""
+        joint = self.weights * likelihood
+        total = float(joint.sum())
+        return replace(self, weights=joint / total, evidence=self.evidence * total)
+
+    def mend(self, works: Mapping[str, float]) -> "Belief":
+        """The belief after a repair that mends each named cause with the given probability.
+
+        Weight moves from sets with a cause to the sets without it; what was found before the
+        repair stays absorbed, what is found after it reads the new state.
+        """
+        weights = self.weights
+        for cause, probability in works.items():
+            if cause not in self.space.network.causes:
+                continue
+            index = self.space.network.causes.index(cause)
+            moved = np.where(self.space.members[:, index], weights * probability, 0.0)
+            weights = weights - moved
+            np.add.at(weights, self.space.without[:, index], moved)
+        return replace(self, weights=weights)
+
+    def marginals(self) -> np.ndarray:
+        """P(cause present) for each cause of the network; shape (n,)."""
+        return self.weights @ self.space.members
+
+    def unlisted(self) -> float:
+        """P(a cause that no file names)."""
+        return float(self.marginals()[self.space.network.causes.index(UNLISTED)])
+
+    def sound(self) -> float:
+        """P(nothing is wrong any more)."""
+        return float(self.weights[0])
+
+    def predict(self, check: str) -> np.ndarray:
+        """P(outcome) of a check not made yet; shape (K,)."""
+        return self.weights @ self.space.table(check)

@@ -1,0 +1,335 @@
+"""A measured value as soft evidence: the figure behind it, its uncertainty, and its bands.
+
+Instrument accuracy is read as two standard deviations and carried through the named calculation
+to first order (`uncertainties`), so a value at a band's edge does not swing the verdict.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import uncertainties
+
+from engine import units
+from engine.errors import Implausible, OutOfRange, UnreadableValue
+from engine.knowledge import Knowledge, schema
+
+ACCURACY_IS_SIGMAS = 2.0
+
+
+@dataclass(frozen=True)
+class Calculated:
+    """A figure worked out from readings, in SI, with one standard deviation."""
+
+    name: str
+    title: str
+    quantity: str
+    value: float
+    deviation: float
+    unit: str | None
+
+    def shown(self) -> str:
+        """The figure with its unit, and twice its deviation."""
+        text = units.show(self.value, self.quantity, self.unit)
+        if not self.deviation:
+            return text
+        spread = units.show(
+            2 * self.deviation, units.difference_of(self.quantity), self.unit, digits=2
+        )
+        return f"{text} ± {spread}"
+
+
+@dataclass(frozen=True)
+class Banded:
+    """What a reading says: the banded figure and the probability of each outcome."""
+
+    outcome: str
+    weights: tuple[float, ...]
+    figure: Calculated
+    reports: tuple[Calculated, ...]
+
+
+def fact_value(knowledge: Knowledge, facts: Mapping[str, object], name: str):
+    """A fact of the boiler and whether it is only typical: (value or None, bool)."""
+    if facts.get(name) is not None:
+        return facts[name], False
+    fact = knowledge.facts[name]
+    if fact.choices is not None:
+        return fact.assumed, True
+    if fact.typical is None:
+        return None, True
+    return limit_value(knowledge, facts, fact.typical, fact.quantity)[0], True
+
+
+def limit_value(
+    knowledge: Knowledge, facts: Mapping[str, object], limit: schema.Limit, quantity: str
+) -> tuple[float, bool]:
+    """A limit in SI, and whether a typical value stands in for the maker's."""
+    if limit.fact is not None:
+        return fact_value(knowledge, facts, limit.fact)
+    if limit.value is not None:
+        return units.parse(limit.value, quantity), False
+    fuel, assumed = fact_value(knowledge, facts, "fuel")
+    return units.parse(limit.by_fuel[fuel], quantity), assumed
+
+
+def read_values(
+    knowledge: Knowledge,
+    facts: Mapping[str, object],
+    check_id: str,
+    typed: Mapping[str, str],
+    sure: bool = False,
+) -> dict[str, float]:
+    """Typed values of a check's fields, in SI.
+
+    Raises
+    ------
+    UnreadableValue
+        If a field is unknown, missing, or cannot be read.
+    Implausible
+        If a value deserves a question and the person has not said to be `sure`.
+    """
+    check = knowledge.checks[check_id]
+    if check.reading is None or not check.reading.fields:
+        raise UnreadableValue(
+            f"'{check.name}' is not a number; answer one of: {', '.join(check.outcomes)}"
+        )
+    fields = check.reading.fields
+    for name in typed:
+        if name not in fields:
+            raise UnreadableValue(
+                f"'{check.name}' has no value called {name!r}; it takes {', '.join(fields)}"
+            )
+    values = {}
+    for name, field in fields.items():
+        if typed.get(name, "").strip():
+            values[name] = units.parse(typed[name], field.quantity, default_unit=field.unit)
+        elif not field.optional:
+            raise UnreadableValue(f"{field.name} is missing; write it as '… {field.unit}'")
+    if not values:
+        raise UnreadableValue(
+            f"'{check.name}' needs at least one of: "
+            f"{', '.join(field.name for field in fields.values())}"
+        )
+    if not sure:
+        for name, value in values.items():
+            question = doubt(knowledge, facts, check_id, name, value)
+            if question:
+                raise Implausible(question)
+    return values
+
+
+def doubt(
+    knowledge: Knowledge, facts: Mapping[str, object], check_id: str, name: str, value: float
+) -> str | None:
+    """The question a value deserves, with the likely slip named; None when it is plausible."""
+    reading = knowledge.checks[check_id].reading
+    field = reading.fields[name]
+    shown = units.show(value, field.quantity, field.unit)
+    for slip in reading.slips:
+        if slip.field != name:
+            continue
+        low = slip.start and limit_value(knowledge, facts, slip.start, field.quantity)[0]
+        high = slip.below and limit_value(knowledge, facts, slip.below, field.quantity)[0]
+        if (low is None or value >= low) and (high is None or value < high):
+            return f"{field.name} {shown}? {slip.says}"
+    low, high = (units.parse(text, field.quantity) for text in field.plausible)
+    if low <= value <= high:
+        return None
+    slips = _likely_slips(value, field, low, high)
+    return (
+        f"{field.name} {shown}? This is usually between {field.plausible[0]} and "
+        f"{field.plausible[1]}. {slips}"
+    )
+
+
+def _likely_slips(value, field, low, high) -> str:
+    quantity = units.QUANTITIES[field.quantity]
+    guesses = []
+    for unit in quantity.usual_units:
+        if unit == field.unit:
+            continue
+        number = units.number_in(value, field.quantity, field.unit)
+        other = units.parse(f"{number!r} {unit}", field.quantity)
+        if low <= other <= high:
+            guesses.append(f"{number:g} {unit}")
+    for factor in (10.0, 0.1, 100.0, 0.01):
+        if low <= value * factor <= high and value:
+            number = units.show(value * factor, field.quantity, field.unit)
+            guesses.append(f"{number} (decimal point)")
+            break
+    if guesses:
+        return f"Did you mean {' or '.join(guesses[:3])}?"
+    return "Check the unit, the decimal point, and where the instrument was connected."
+
+
+def band(
+    knowledge: Knowledge,
+    facts: Mapping[str, object],
+    check_id: str,
+    readings: Mapping[str, Mapping[str, float]],
+) -> Banded | None:
+    """What the readings so far say about one check; None while its inputs are missing.
+
+    Parameters
+    ----------
+    readings : mapping of check to mapping of field to SI value
+        This check's own values among them.
+
+    Raises
+    ------
+    OutOfRange
+        If a calculation refuses the values; the sentence says why.
+    """
+    check = knowledge.checks[check_id]
+    figure = next(
+        (
+            calculated
+            for figure in check.reading.figure
+            if (calculated := _work_out(knowledge, facts, check_id, figure, readings))
+        ),
+        None,
+    )
+    if figure is None:
+        return None
+    weights = _band_weights(knowledge, facts, check, figure)
+    reports = []
+    for extra in check.reading.reports:
+        try:
+            calculated = _work_out(knowledge, facts, check_id, extra, readings)
+        except OutOfRange:  # a side figure that cannot be told is left out, the band stands
+            continue
+        if calculated:
+            reports.append(calculated)
+    outcomes = tuple(check.outcomes)
+    return Banded(
+        outcome=outcomes[int(np.argmax(weights))],
+        weights=tuple(float(w) for w in weights),
+        figure=figure,
+        reports=tuple(reports),
+    )
+
+
+def _band_weights(knowledge, facts, check, figure) -> np.ndarray:
+    """P(band | value) by outcome, for a normally distributed error."""
+    outcomes = list(check.outcomes)
+    weights = np.zeros(len(outcomes))
+    below = 0.0
+    for part in check.reading.bands:
+        if part.below is None:
+            reach = 1.0
+        else:
+            limit = limit_value(knowledge, facts, part.below, figure.quantity)[0]
+            reach = _share_below(limit, figure.value, figure.deviation)
+        weights[outcomes.index(part.outcome)] += max(reach - below, 0.0)
+        below = max(below, reach)
+    return weights
+
+
+def _share_below(limit, value, deviation) -> float:
+    if deviation == 0:
+        return 1.0 if value < limit else 0.0
+    return 0.5 * math.erfc((value - limit) / (deviation * math.sqrt(2)))
+
+
+def _work_out(knowledge, facts, check_id, figure, readings) -> Calculated | None:
+    check = knowledge.checks[check_id]
+    if figure.field is not None:
+        value = readings.get(check_id, {}).get(figure.field)
+        if value is None:
+            return None
+        field = check.reading.fields[figure.field]
+        return Calculated(
+            name=figure.field,
+            title=figure.name or field.name,
+            quantity=field.quantity,
+            value=value,
+            deviation=deviation(field, value),
+            unit=figure.unit or field.unit,
+        )
+    calculation = knowledge.calculations[figure.calculation]
+    arguments = {}
+    for parameter, origin in figure.inputs.items():
+        argument = _argument(
+            knowledge, facts, check_id, origin, calculation.inputs[parameter], readings
+        )
+        if argument is None:
+            return None
+        arguments[parameter] = argument
+    value, spread = _with_uncertainty(calculation.function, arguments)
+    return Calculated(
+        name=figure.calculation,
+        title=figure.name or figure.calculation.replace("_", " "),
+        quantity=calculation.quantity,
+        value=value,
+        deviation=spread,
+        unit=figure.unit,
+    )
+
+
+def _argument(knowledge, facts, check_id, origin, quantity, readings):
+    holder, _, name = origin.partition(".")
+    if holder == "fact":
+        return fact_value(knowledge, facts, name)[0]
+    owner = check_id if holder == "this" else holder
+    if owner in knowledge.checks:
+        value = readings.get(owner, {}).get(name)
+        if value is None:
+            return None
+        field = knowledge.checks[owner].reading.fields[name]
+        spread = deviation(field, value)
+        return uncertainties.ufloat(value, spread) if spread else value
+    return units.parse(origin, quantity)
+
+
+def deviation(field: schema.ReadingField, value: float) -> float:
+    """One standard deviation of a reading, in SI.
+
+    The larger of the share of the reading and the least absolute figure, halved.
+    """
+    share = least = 0.0
+    if field.accuracy.of_reading:
+        share = abs(value) * units.parse(field.accuracy.of_reading, "dry_fraction")
+    if field.accuracy.at_least:
+        least = units.parse(field.accuracy.at_least, units.difference_of(field.quantity))
+    return max(share, least) / ACCURACY_IS_SIGMAS
+
+
+def _with_uncertainty(function, arguments) -> tuple[float, float]:
+    """Value and standard deviation of a function of uncertain arguments."""
+    names = list(arguments)
+    fixed = {n: v for n, v in arguments.items() if isinstance(v, str)}
+    moving = [n for n in names if n not in fixed]
+
+    def of_numbers(*numbers):
+        return float(function(**fixed, **dict(zip(moving, numbers, strict=True))))
+
+    value = of_numbers(*(uncertainties.nominal_value(arguments[n]) for n in moving))
+    try:
+        result = uncertainties.wrap(of_numbers)(*(arguments[n] for n in moving))
+        return value, float(uncertainties.std_dev(result))
+    except OutOfRange:  # a step for the slope left the valid range: take the wider side
+        return value, _one_sided(of_numbers, [arguments[n] for n in moving], value)
+
+
+def _one_sided(function, arguments, value) -> float:
+    total = 0.0
+    centre = [uncertainties.nominal_value(a) for a in arguments]
+    for i, argument in enumerate(arguments):
+        step = uncertainties.std_dev(argument)
+        changes = []
+        for sign in (1, -1):
+            moved = [*centre]
+            moved[i] += sign * step
+            try:
+                changes.append(abs(function(*moved) - value))
+            except OutOfRange:
+                continue
+        if not changes:
+            raise OutOfRange(
+                "the value lies so close to the edge of the calculation that the instrument's "
+                "accuracy leaves it; measure again"
+            )
+        total += max(changes) ** 2
+    return math.sqrt(total)

@@ -1,0 +1,366 @@
+"""The forms in which the trade's knowledge is written.
+
+One frozen class for each kind of thing; field comments say what they mean. Shape only: whether
+ids exist, bands touch and the access order has no circle is checked in
+`engine.knowledge.loading`, which knows all files.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+
+Text = Annotated[str, StringConstraints(min_length=1, max_length=600, strip_whitespace=True)]
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
+Texts = tuple[Text, ...]
+Ids = tuple[Id, ...]
+Minutes = Annotated[float, Field(ge=0, le=600, allow_inf_nan=False)]
+Share = Annotated[float, Field(gt=0, lt=1, allow_inf_nan=False)]
+
+
+def _listed(value):
+    """One word where a list is expected is a list of one."""
+    return [value] if isinstance(value, str) else value
+
+
+Sources = Annotated[Ids, BeforeValidator(_listed), Field(min_length=1)]
+
+WHO = ("caller", "technician_no_gas", "technician")  # each may do all that stands before it
+Who = Literal["caller", "technician_no_gas", "technician"]
+Hazard = Literal[
+    "gas", "flue_gas", "mains", "hot", "acid", "fibre", "height", "moving", "sharp", "water",
+    "damage",
+]  # fmt: skip
+System = Literal[
+    "gas_supply", "gas_valve", "ignition", "flame_sensing", "burner", "air", "vent",
+    "condensate", "exchanger", "control",
+]  # fmt: skip
+
+
+class Entry(BaseModel):
+    """Frozen, and no keys beyond the named ones."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Limit(Entry):
+    """Where a band ends: a value, a value by fuel, or a figure of the boiler's sheet."""
+
+    value: Text | None = None
+    by_fuel: dict[Id, Text] | None = None
+    fact: Id | None = None
+
+
+def _limit(value):
+    return {"value": value} if isinstance(value, str) else value
+
+
+AnyLimit = Annotated[Limit, BeforeValidator(_limit)]
+
+
+class Danger(Entry):
+    """Why everything stops, and the words to say at once."""
+
+    advice: Texts = Field(min_length=1)
+    do_not: Texts = ()
+    who_acts: Text
+
+
+class Word(Entry):
+    """A likelihood word and the probability it stands for."""
+
+    says: Text
+    probability: Share
+    source: Sources
+
+
+class Commonness(Entry):
+    """How common a cause is for a complaint, as a relative weight."""
+
+    says: Text
+    weight: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
+    source: Sources
+
+
+class Standing(Entry):
+    """How often a cause stands in a boiler nobody complains of."""
+
+    says: Text
+    probability: Annotated[float, Field(gt=0, lt=0.5, allow_inf_nan=False)]
+    source: Sources
+
+
+class Shift(Entry):
+    """By what factor a circumstance multiplies the odds of a cause."""
+
+    says: Text
+    factor: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)]
+    source: Sources
+
+
+class Source(Entry):
+    """Where a number or a rule comes from, and whether its text was read."""
+
+    name: Text
+    kind: Literal[
+        "standard", "handbook", "law", "paper", "trade_press", "common_practice", "judgement",
+        "memory", "calculation",
+    ]  # fmt: skip
+    seen: Literal["text", "quoted", "memory", "n/a"]
+    note: Text | None = None
+
+
+class Symptom(Entry):
+    """What a person notices or complains of; a danger sign carries its immediate advice."""
+
+    name: Text
+    group: Literal[
+        "will_not_start", "starts_and_stops", "runs_badly", "leaks_or_smells",
+        "found_while_servicing",
+    ]  # fmt: skip
+    caller_says: Texts = Field(min_length=1)
+    share: Id  # commonness word: how common this complaint is among call-outs
+    first_words: Text | None = None
+    do_not: Texts = ()
+    danger: Danger | None = None
+    prevents: Ids = ()  # access states that cannot be reached while this is so
+    source: Sources
+
+
+class Context(Entry):
+    """A circumstance that changes the odds before any check."""
+
+    name: Text
+    ask: Text
+    shifts: dict[Id, Id] = Field(min_length=1)  # cause -> shift word
+    first: Text | None = None
+    only_if: dict[Id, Ids] = {}
+    source: Sources
+
+
+class Fact(Entry):
+    """Something about this boiler, asked once: a choice, or a number with unit."""
+
+    name: Text
+    part: Literal["boiler", "design", "limits"]
+    ask: Text
+    help: Text | None = None
+    choices: dict[Id, Text] | None = None
+    assumed: Id | None = None
+    quantity: Id | None = None
+    unit: Text | None = None
+    typical: AnyLimit | None = None
+    plausible: tuple[Text, Text] | None = None
+    source: Sources
+
+
+class Caution(Entry):
+    """A hazard, what to do about it, and what it defers to."""
+
+    hazard: Hazard
+    says: Text
+    defers_to: Text
+    source: Sources
+
+
+class Access(Entry):
+    """A state of the appliance: something opened, or the boiler powered or firing in some way.
+
+    A `running` state excludes every layer that is `shut_to_run`; a `powered` one, where nothing
+    burns, only those that take the mains away.
+    """
+
+    name: Text
+    kind: Literal["opened", "powered", "running"]
+    needs: Ids = ()
+    open_minutes: Minutes
+    close_minutes: Minutes
+    shut_to_run: bool = False
+    breaks: tuple[Literal["gas", "combustion", "water", "mains"], ...] = ()
+    who: Who
+    hazards: tuple[Hazard, ...] = ()
+    cautions: Ids = ()
+    open_how: Texts = ()
+    close_how: Texts = ()
+    closing: Ids = ()  # what closing it obliges
+    source: Sources
+
+    def excludes(self, other: "Access") -> bool:
+        """Whether the two states cannot hold at once."""
+        if self.kind == "opened":
+            return other.kind != "opened" and other.excludes(self)
+        if other.kind != "opened":
+            return self is not other
+        return other.shut_to_run if self.kind == "running" else "mains" in other.breaks
+
+
+class Closing(Entry):
+    """Something to be proven before leaving: a check's reading, or a confirmed sentence."""
+
+    name: Text
+    how: Texts = Field(min_length=1)
+    check: Id | None = None
+    passes: Ids = ()
+    confirm: Text | None = None
+    always: bool = False
+    who: Who
+    cautions: Ids = ()
+    only_if: dict[Id, Ids] = {}
+    source: Sources
+
+
+class Outcome(Entry):
+    """One way a check can come out."""
+
+    says: Text
+    means: Text
+    in_sound_boiler: Id | None = None  # likelihood word; the first outcome has none
+    danger: Danger | None = None
+    prevents: Ids = ()  # access states that cannot be reached while this is so
+
+
+class Accuracy(Entry):
+    """How far an instrument may be off, as printed for its class (two standard deviations)."""
+
+    of_reading: Text | None = None
+    at_least: Text | None = None
+
+
+class ReadingField(Entry):
+    """One number read off an instrument."""
+
+    name: Text
+    quantity: Id
+    unit: Text
+    accuracy: Accuracy
+    plausible: tuple[Text, Text]
+    optional: bool = False
+    source: Sources
+
+
+class Figure(Entry):
+    """What is banded or reported: a field as read, or a named calculation over readings."""
+
+    field: Id | None = None
+    calculation: Id | None = None
+    inputs: dict[Id, Text] = {}  # parameter -> this.FIELD, CHECK.FIELD, fact.NAME or a value
+    name: Text | None = None
+    unit: Text | None = None
+
+
+class Band(Entry):
+    """The stretch of values that means one outcome: from (included) up to below."""
+
+    outcome: Id
+    start: AnyLimit | None = Field(default=None, alias="from")
+    below: AnyLimit | None = None
+
+
+class Slip(Entry):
+    """A value that deserves a question, with the slip that likely made it."""
+
+    field: Id
+    start: AnyLimit | None = Field(default=None, alias="from")
+    below: AnyLimit | None = None
+    says: Text
+
+
+class Reading(Entry):
+    """The quantity behind a check's outcome, and the bands that turn it into one."""
+
+    fields: dict[Id, ReadingField] = {}
+    figure: tuple[Figure, ...] = Field(min_length=1)
+    bands: tuple[Band, ...] = Field(min_length=2)
+    band_source: Sources
+    reports: tuple[Figure, ...] = ()
+    slips: tuple[Slip, ...] = ()
+
+
+class Check(Entry):
+    """One thing to look at, ask or measure."""
+
+    name: Text
+    asks: Text
+    how: Texts = ()
+    instrument: Text | None = None
+    where: Text | None = None
+    access: Ids = ()
+    shut: Ids = ()
+    minutes: Minutes
+    who: Who
+    hazards: tuple[Hazard, ...] = ()
+    cautions: Ids = ()
+    mistakes: Texts = ()
+    reliability: dict[Who, Id] = {}
+    only_if: dict[Id, Ids] = {}
+    outcomes: dict[Id, Outcome] = Field(min_length=2)  # in order of dominance, healthy first
+    reading: Reading | None = None
+    source: Sources
+
+    @property
+    def derived(self) -> bool:
+        """True where the outcome is worked out from other checks' readings, never asked."""
+        return self.reading is not None and not self.reading.fields
+
+    @property
+    def healthy(self) -> str:
+        """Id of the outcome that a sound boiler shows."""
+        return next(iter(self.outcomes))
+
+
+class Part(Entry):
+    """A part or consumable by its role; never by a maker's number."""
+
+    part: Text
+    count: Annotated[int, Field(ge=1, le=50)] = 1
+
+
+class Action(Entry):
+    """Clean, adjust, replace, restore, refer or make safe."""
+
+    name: Text
+    kind: Literal["clean", "adjust", "replace", "restore", "refer", "make_safe"]
+    how: Texts = Field(min_length=1)
+    access: Ids = ()
+    shut: Ids = ()
+    minutes: Minutes
+    who: Who
+    hazards: tuple[Hazard, ...] = ()
+    cautions: Ids = ()
+    parts: tuple[Part, ...] = ()
+    verify: Ids = ()
+    only_if: dict[Id, Ids] = {}
+    source: Sources
+
+
+class Cause(Entry):
+    """One thing that can be wrong, what it shows, and what mends it."""
+
+    name: Text
+    system: System
+    mechanism: Text
+    seen_with: dict[Id, Id] = {}  # symptom -> commonness word
+    standing: Id
+    only_if: dict[Id, Ids] = {}
+    shows: dict[Id, dict[Id, Id]] = Field(min_length=1)  # check -> outcome -> likelihood word
+    mended_by: dict[Id, Id] = Field(min_length=1)  # action -> likelihood word
+    promotes: dict[Id, Id] = {}  # cause -> shift word
+    note: Text | None = None
+    source: Sources
+
+
+KINDS: dict[str, type[Entry]] = {
+    "words": Word,
+    "commonness": Commonness,
+    "standing": Standing,
+    "shifts": Shift,
+    "sources": Source,
+    "symptoms": Symptom,
+    "contexts": Context,
+    "facts": Fact,
+    "cautions": Caution,
+    "access": Access,
+    "closing": Closing,
+    "checks": Check,
+    "actions": Action,
+    "causes": Cause,
+}

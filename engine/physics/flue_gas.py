@@ -1,0 +1,270 @@
+"""Reading a flue-gas analyser: oxygen, carbon dioxide and carbon monoxide, all on dry gas.
+
+Complete combustion in dry air puts O2 and CO2 of one fuel on a straight line, from (0, CO2max) to
+(20.9 %, 0). Where a reading lies on the line is the excess air; how far off the line it lies is
+a fault of the measurement, not of the boiler.
+"""
+
+import numpy as np
+
+from engine.physics.fuels import AIR_OXYGEN, fuel_named
+from engine.physics.limits import Range, plain
+
+FLUE_OXYGEN = Range(
+    "O2 in dry flue gas", 0.0, 0.20, "1",
+    "is the probe in the flue with the boiler firing, and the reading in per cent?",
+)  # fmt: skip
+FLUE_CARBON_DIOXIDE = Range(
+    "CO2 in dry flue gas", 0.005, 0.20, "1",
+    "is the probe in the flue with the boiler firing, and the reading in per cent?",
+)  # fmt: skip
+CARBON_MONOXIDE = Range(
+    "CO in dry flue gas", 0.0, 0.1, "1", "was a reading in ppm passed without converting it?"
+)
+GAS_TEMPERATURE = Range(
+    "temperature", 200.0, 1500.0, "K", "was a reading in °C or °F passed without converting it?"
+)
+
+
+def co2_from_o2(o2, fuel):
+    r"""CO2 that belongs to an O2 reading, CO2 = CO2max·(1 - O2/20.9 %).
+
+    Parameters
+    ----------
+    o2 : float or ndarray
+        Oxygen in dry flue gas, mole fraction [1]. 0 to 0.20.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+
+    Returns
+    -------
+    float or ndarray, same shape as `o2`
+        Carbon dioxide in dry flue gas, mole fraction [1].
+
+    Raises
+    ------
+    OutOfRange
+        If `o2` is outside 0 to 0.20, or the fuel is not known.
+
+    Notes
+    -----
+    Complete combustion only. At O2 = 0 the line ends: with still less air CO2 falls again and CO
+    rises, and O2 no longer says anything. CO2 of the air (0.04 %) is left out.
+
+    Examples
+    --------
+    >>> round(100 * co2_from_o2(0.05, "natural_gas"), 2)
+    9.0
+    """
+    oxygen = FLUE_OXYGEN.check(o2)
+    return plain(fuel_named(fuel).co2_max_dry * (1 - oxygen / AIR_OXYGEN))
+
+
+def o2_from_co2(co2, fuel):
+    r"""O2 that belongs to a CO2 reading, O2 = 20.9 %·(1 - CO2/CO2max).
+
+    Parameters
+    ----------
+    co2 : float or ndarray
+        Carbon dioxide in dry flue gas, mole fraction [1]. 0.005 to the fuel's CO2max.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+
+    Returns
+    -------
+    float or ndarray, same shape as `co2`
+        Oxygen in dry flue gas, mole fraction [1].
+
+    Raises
+    ------
+    OutOfRange
+        If `co2` is outside 0.005 to CO2max, or the fuel is not known.
+
+    Notes
+    -----
+    Assumes excess air: a CO2 below CO2max is also reached with too little air, and only CO tells
+    the two apart.
+
+    Examples
+    --------
+    >>> round(100 * o2_from_co2(0.09, "natural_gas"), 2)
+    5.01
+    """
+    most = fuel_named(fuel).co2_max_dry
+    allowed = Range(
+        FLUE_CARBON_DIOXIDE.name, FLUE_CARBON_DIOXIDE.low, most, "1",
+        f"this fuel cannot show more than {100 * most:.1f} %: is the fuel right, "
+        "in the analyser too, and the probe in the flue?",
+    )  # fmt: skip
+    return plain(AIR_OXYGEN * (1 - allowed.check(co2) / most))
+
+
+def excess_air_ratio(o2, fuel):
+    r"""Air used over air needed, lambda = 1 + (V/A)·O2/(20.9 % - O2).
+
+    V is the dry flue gas and A the air of exact combustion, both per mole of fuel.
+
+    Parameters
+    ----------
+    o2 : float or ndarray
+        Oxygen in dry flue gas, mole fraction [1]. 0 to 0.20.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+
+    Returns
+    -------
+    float or ndarray, same shape as `o2`
+        Air ratio lambda [1]; 1.3 means 30 % excess air.
+
+    Raises
+    ------
+    OutOfRange
+        If `o2` is outside 0 to 0.20, or the fuel is not known.
+
+    Notes
+    -----
+    Complete combustion only, no air leaking in between burner and probe. With recirculated flue
+    gas in the intake this is the ratio of *fresh* air.
+
+    Examples
+    --------
+    >>> round(excess_air_ratio(0.05, "natural_gas"), 3)
+    1.282
+    """
+    oxygen = FLUE_OXYGEN.check(o2)
+    gas = fuel_named(fuel)
+    share = gas.stoichiometric_dry_flue_gas / gas.stoichiometric_air
+    return plain(1 + share * oxygen / (AIR_OXYGEN - oxygen))
+
+
+def fuel_line_gap(o2, co2, fuel):
+    r"""CO2 measured minus the CO2 that the O2 reading predicts.
+
+    Parameters
+    ----------
+    o2 : float or ndarray
+        Oxygen in dry flue gas, mole fraction [1]. 0 to 0.20.
+    co2 : float or ndarray
+        Carbon dioxide in dry flue gas, *measured* [1]. 0.005 to 0.20.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+
+    Returns
+    -------
+    float or ndarray
+        Gap [1]; 0.01 means one percentage point more CO2 than belongs to the O2.
+
+    Raises
+    ------
+    OutOfRange
+        If a reading is outside its range, or the fuel is not known.
+
+    Notes
+    -----
+    Most analysers measure O2 only and *compute* CO2 from it: then the gap only says which fuel
+    the analyser was told. Only a measured CO2 tells of a failing cell. Air leaking into the sample
+    and recirculated flue gas move a reading *along* the line, not off it. Natural gases differ: a
+    gap within 0.3 percentage points is no finding.
+
+    Examples
+    --------
+    >>> round(100 * fuel_line_gap(0.05, 0.105, "natural_gas"), 1)   # a propane reading
+    1.5
+    """
+    predicted = np.asarray(co2_from_o2(o2, fuel))
+    return plain(FLUE_CARBON_DIOXIDE.check(co2) - predicted)
+
+
+def co_air_free(co, o2):
+    r"""CO as it would be without excess air, CO·20.9 %/(20.9 % - O2).
+
+    Parameters
+    ----------
+    co : float or ndarray
+        Carbon monoxide in dry flue gas, mole fraction [1]. 0 to 0.1.
+    o2 : float or ndarray
+        Oxygen in the same sample, mole fraction [1]. 0 to 0.20.
+
+    Returns
+    -------
+    float or ndarray
+        Carbon monoxide, air-free, mole fraction [1].
+
+    Raises
+    ------
+    OutOfRange
+        If a reading is outside its range.
+
+    Notes
+    -----
+    Only for a steady flame: after the burner stops the O2 cell recovers faster than the CO cell and
+    the figure climbs wildly. The factor is 23 at 20 % O2: there it multiplies the analyser's
+    smallest digit, not a finding.
+
+    Examples
+    --------
+    >>> round(1e6 * co_air_free(87e-6, 0.05), 1)
+    114.4
+
+    References
+    ----------
+    [1] hvacrschool.com, "What Does Air Free CO (Carbon Monoxide) Mean?", for the formula.
+    """
+    monoxide = CARBON_MONOXIDE.check(co)
+    return plain(monoxide * AIR_OXYGEN / (AIR_OXYGEN - FLUE_OXYGEN.check(o2)))
+
+
+def co_to_co2_ratio(co, co2):
+    r"""CO over CO2, a measure of incomplete combustion that dilution does not change.
+
+    Parameters
+    ----------
+    co : float or ndarray
+        Carbon monoxide in dry flue gas, mole fraction [1]. 0 to 0.1.
+    co2 : float or ndarray
+        Carbon dioxide in the same sample, mole fraction [1]. 0.005 to 0.20.
+
+    Returns
+    -------
+    float or ndarray
+        Ratio [1].
+
+    Raises
+    ------
+    OutOfRange
+        If a reading is outside its range.
+
+    Examples
+    --------
+    >>> round(co_to_co2_ratio(350e-6, 0.09), 4)
+    0.0039
+    """
+    return plain(CARBON_MONOXIDE.check(co) / FLUE_CARBON_DIOXIDE.check(co2))
+
+
+def temperature_difference(hot, cold):
+    r"""How much warmer one place is than another.
+
+    Parameters
+    ----------
+    hot : float or ndarray
+        Temperature of the place expected to be warmer, such as the flue gas [K]. 200 to 1500.
+    cold : float or ndarray
+        Temperature of the other, such as the return water [K]. 200 to 1500.
+
+    Returns
+    -------
+    float or ndarray
+        Difference [K]; negative when the "cold" place is the warmer one.
+
+    Raises
+    ------
+    OutOfRange
+        If a temperature is outside 200 to 1500 K.
+
+    Examples
+    --------
+    >>> temperature_difference(333.15, 323.15)
+    10.0
+    """
+    return plain(GAS_TEMPERATURE.check(hot) - GAS_TEMPERATURE.check(cold))

@@ -1,0 +1,84 @@
+"""What it costs to get at something: layers opened once, and shut again to run.
+
+Opening and later closing a layer are both paid when it is opened, because they come together;
+while it stays open, what lies behind it is free to reach. A step that needs the boiler running
+shuts what must be shut, so that reaching behind it again is paid again.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from engine.knowledge import Knowledge
+from engine.knowledge import graph as graphs
+
+
+@dataclass(frozen=True, eq=False)
+class Layers:
+    """Access states as columns.
+
+    Attributes
+    ----------
+    names : tuple of str, length a
+    minutes : ndarray, shape (a,)
+        To open and to close again.
+    shut_to_run : ndarray of bool, shape (a,)
+    """
+
+    names: tuple[str, ...]
+    minutes: np.ndarray
+    shut_to_run: np.ndarray
+
+    def mask(self, names: Collection[str]) -> np.ndarray:
+        """Bool array, shape (a,), true for the named states."""
+        return np.array([name in names for name in self.names], dtype=bool)
+
+
+def layers_of(knowledge: Knowledge) -> Layers:
+    """The columns for a knowledge base."""
+    entries = knowledge.access.values()
+    return Layers(
+        names=tuple(knowledge.access),
+        minutes=np.array([entry.open_minutes + entry.close_minutes for entry in entries]),
+        shut_to_run=np.array([entry.shut_to_run for entry in entries], dtype=bool),
+    )
+
+
+def needed(knowledge: Knowledge, layers: Layers, step) -> tuple[np.ndarray, np.ndarray]:
+    """(states that must be open, states that must be shut) for a check or action."""
+    names = graphs.opening_order(knowledge.graph, step.access)
+    excluded = {
+        other
+        for name in names
+        for other, entry in knowledge.access.items()
+        if entry.excludes(knowledge.access[name])
+    }
+    return layers.mask(names), layers.mask((excluded | set(step.shut)) - set(names))
+
+
+def move(
+    layers: Layers, state: np.ndarray, wanted: np.ndarray, shut: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Minutes for getting into a step's access, and the state afterwards.
+
+    Parameters
+    ----------
+    state, wanted, shut : ndarray of bool, shape (..., a)
+
+    Returns
+    -------
+    minutes : ndarray, shape (...)
+    state : ndarray of bool, shape (..., a)
+    """
+    minutes = (wanted & ~state) @ layers.minutes
+    return minutes, (state & ~shut) | wanted
+
+
+def with_dependents(knowledge: Knowledge, opened: Sequence[str], shut: Collection[str]):
+    """What stays open when `shut` is shut: nothing stays off behind a layer that is back on."""
+    gone = set(shut)
+    for name in opened:
+        if gone & set(graphs.opening_order(knowledge.graph, (name,))):
+            gone.add(name)
+    return tuple(name for name in opened if name not in gone)

@@ -1,0 +1,180 @@
+"""The event log of visits in a database, SQLite unless told otherwise."""
+
+import os
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import platformdirs
+from sqlalchemy import (
+    JSON,
+    Column,
+    DateTime,
+    ForeignKey,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    create_engine,
+    event,
+    func,
+    insert,
+    select,
+)
+
+from engine.errors import UnknownVisit
+
+_METADATA = MetaData()
+
+_VISITS = Table(
+    "visits",
+    _METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("title", String(200), nullable=False),
+    Column("begun", DateTime, nullable=False),
+    Column("knowledge", String(40), nullable=False),
+)
+
+_EVENTS = Table(
+    "events",
+    _METADATA,
+    Column("visit", ForeignKey("visits.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("at", DateTime, nullable=False),
+    Column("body", JSON, nullable=False),
+)
+
+
+def default_url() -> str:
+    """Where visits are kept: SIGHTPORT_DATABASE, or a file in the user's data folder."""
+    configured = os.environ.get("SIGHTPORT_DATABASE")
+    if configured:
+        return configured
+    folder = Path(platformdirs.user_data_dir("sightport", appauthor=False))
+    folder.mkdir(parents=True, exist_ok=True)
+    return f"sqlite:///{folder / 'visits.db'}"
+
+
+@dataclass(frozen=True)
+class StoredVisit:
+    """A visit as listed: `last` is the time of its latest event (UTC)."""
+
+    id: int
+    title: str
+    begun: datetime
+    last: datetime
+    knowledge: str
+
+
+@dataclass(frozen=True)
+class StoredEvent:
+    """One event: its number within the visit, when it was entered (UTC), and its body."""
+
+    number: int
+    at: datetime
+    body: dict
+
+
+class Store:
+    """Visits in one database.
+
+    Parameters
+    ----------
+    url : str
+        A SQLAlchemy database URL.
+
+    Examples
+    --------
+    >>> store = Store("sqlite://")
+    >>> visit = store.begin("cellar", "abc")
+    >>> store.append(visit, {"kind": "noted", "text": "no heat"})
+    1
+    >>> [e.body["text"] for e in store.events(visit)]
+    ['no heat']
+    """
+
+    def __init__(self, url: str):
+        self._engine = create_engine(url)
+        if self._engine.dialect.name == "sqlite":
+            event.listen(self._engine, "connect", _durable)
+        _METADATA.create_all(self._engine)
+
+    def begin(self, title: str, knowledge: str) -> int:
+        """A new, empty visit; its id."""
+        with self._engine.begin() as connection:
+            result = connection.execute(
+                insert(_VISITS).values(title=title[:200], begun=_now(), knowledge=knowledge)
+            )
+            return result.inserted_primary_key[0]
+
+    def append(self, visit: int, body: dict) -> int:
+        """Add an event; its number within the visit, from 1 on.
+
+        Raises
+        ------
+        UnknownVisit
+            If there is no such visit.
+        """
+        with self._engine.begin() as connection:
+            self._visit(connection, visit)
+            last = connection.scalar(
+                select(func.max(_EVENTS.c.number)).where(_EVENTS.c.visit == visit)
+            )
+            number = (last or 0) + 1
+            connection.execute(
+                insert(_EVENTS).values(visit=visit, number=number, at=_now(), body=body)
+            )
+            return number
+
+    def events(self, visit: int) -> tuple[StoredEvent, ...]:
+        """All events of a visit in order.
+
+        Raises
+        ------
+        UnknownVisit
+            If there is no such visit.
+        """
+        with self._engine.connect() as connection:
+            self._visit(connection, visit)
+            rows = connection.execute(
+                select(_EVENTS.c.number, _EVENTS.c.at, _EVENTS.c.body)
+                .where(_EVENTS.c.visit == visit)
+                .order_by(_EVENTS.c.number)
+            )
+            return tuple(StoredEvent(*row) for row in rows)
+
+    def visits(self, most: int = 50) -> tuple[StoredVisit, ...]:
+        """The visits touched last, latest first."""
+        last = func.coalesce(func.max(_EVENTS.c.at), _VISITS.c.begun)
+        query = (
+            select(_VISITS.c.id, _VISITS.c.title, _VISITS.c.begun, last, _VISITS.c.knowledge)
+            .outerjoin(_EVENTS, _EVENTS.c.visit == _VISITS.c.id)
+            .group_by(_VISITS.c.id)
+            .order_by(last.desc(), _VISITS.c.id.desc())
+            .limit(most)
+        )
+        with self._engine.connect() as connection:
+            return tuple(StoredVisit(*row) for row in connection.execute(query))
+
+    def close(self) -> None:
+        """Let go of the database file."""
+        self._engine.dispose()
+
+    @staticmethod
+    def _visit(connection, visit):
+        if connection.scalar(select(_VISITS.c.id).where(_VISITS.c.id == visit)) is None:
+            raise UnknownVisit(f"there is no visit number {visit}")
+
+
+def _durable(connection, _record):
+    """Make SQLite wait for a busy file and survive a crash of the process or the power."""
+    cursor = connection.cursor()
+    cursor.execute("PRAGMA journal_mode=WAL")
+    cursor.execute("PRAGMA synchronous=FULL")
+    cursor.execute("PRAGMA busy_timeout=5000")
+    cursor.execute("PRAGMA foreign_keys=ON")
+    cursor.close()
+
+
+def _now() -> datetime:
+    return datetime.now(UTC).replace(tzinfo=None)

@@ -1,0 +1,113 @@
+"""The gate: what ends a visit at once, and what is never offered to whom.
+
+Nothing here weighs anything. A danger sign stops; a step that this person may not do does not
+exist for them; a step's cautions are those of everything that is opened for it.
+"""
+
+from collections.abc import Collection, Iterable, Mapping
+
+from engine.belief.network import applies
+from engine.knowledge import Knowledge
+from engine.knowledge import graph as graphs
+from engine.knowledge.schema import WHO, Danger
+
+
+def may(who: str, least: str) -> bool:
+    """Whether `who` may do what is reserved to `least` and those above.
+
+    Examples
+    --------
+    >>> may("caller", "technician"), may("technician", "technician_no_gas")
+    (False, True)
+    """
+    return WHO.index(who) >= WHO.index(least)
+
+
+def allowed(knowledge: Knowledge, who: str, kind: str, name: str) -> bool:
+    """Whether this person may do this check, action or closing step, its access included.
+
+    A caller opens nothing: any step behind an opened layer is out, whatever it says itself.
+    """
+    step = getattr(knowledge, kind)[name]
+    if not may(who, step.who):
+        return False
+    layers = opened_for(knowledge, kind, name)
+    if who == "caller" and any(knowledge.access[layer].kind == "opened" for layer in layers):
+        return False
+    return all(may(who, knowledge.access[layer].who) for layer in layers)
+
+
+def opened_for(knowledge: Knowledge, kind: str, name: str) -> tuple[str, ...]:
+    """Access states that a step needs, in the order in which they come about."""
+    step = getattr(knowledge, kind)[name]
+    return graphs.opening_order(knowledge.graph, getattr(step, "access", ()))
+
+
+def danger(
+    knowledge: Knowledge, symptoms: Iterable[str], found: Iterable[tuple[str, str]]
+) -> tuple[str, Danger] | None:
+    """The first danger sign among complaints and findings: its name and what to say."""
+    for symptom in symptoms:
+        entry = knowledge.symptoms[symptom]
+        if entry.danger:
+            return entry.name, entry.danger
+    for check, outcome in found:
+        entry = knowledge.checks[check].outcomes[outcome]
+        if entry.danger:
+            return f"{knowledge.checks[check].name}: {entry.says}", entry.danger
+    return None
+
+
+def cautions(
+    knowledge: Knowledge, kind: str, name: str, already_open: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Caution ids that stand before a step: of what is opened for it, then its own."""
+    layers = [s for s in opened_for(knowledge, kind, name) if s not in already_open]
+    nodes = [("access", layer) for layer in layers] + [(kind, name)]
+    found = [
+        caution[1]
+        for node in nodes
+        for caution in graphs.joined(knowledge.graph, node, "warns")
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def uncovered(knowledge: Knowledge, kind: str, name: str) -> tuple[str, ...]:
+    """Hazards of a step, its access included, that no caution of it speaks of."""
+    step = getattr(knowledge, kind)[name]
+    hazards = set(step.hazards)
+    for layer in opened_for(knowledge, kind, name):
+        hazards |= set(knowledge.access[layer].hazards)
+    spoken = {knowledge.cautions[c].hazard for c in cautions(knowledge, kind, name)}
+    return tuple(sorted(hazards - spoken))
+
+
+def needs_justification(knowledge: Knowledge, action: str) -> bool:
+    """Whether an action breaks into the gas or combustion circuit, or sets the mixture.
+
+    Such an action does not come before a finding that points at the cause it mends.
+    """
+    entry = knowledge.actions[action]
+    if entry.kind == "adjust":
+        return True
+    layers = opened_for(knowledge, "actions", action)
+    return any(
+        set(knowledge.access[layer].breaks) & {"gas", "combustion"} for layer in layers
+    )
+
+
+def justified(
+    knowledge: Knowledge, action: str, cause: str, found: Collection[tuple[str, str]]
+) -> bool:
+    """Whether the findings lead, in the graph, to this cause and on to this action."""
+    if not needs_justification(knowledge, action):
+        return True
+    return any(
+        (cause, action) in graphs.evidence_paths(knowledge.graph, check, outcome)
+        for check, outcome in found
+    )
+
+
+def possible(knowledge: Knowledge, facts: Mapping[str, object], kind: str, name: str) -> bool:
+    """Whether a step exists on this boiler."""
+    return applies(getattr(knowledge, kind)[name].only_if, facts)

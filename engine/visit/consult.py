@@ -1,0 +1,206 @@
+"""One case from a file: who asks, what is known, what was found; and the engine's view of it.
+
+The form is a contract for other programs; see DEVELOPERS.md.
+"""
+
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from engine import units
+from engine.errors import Problem, SightportError, Unusable
+from engine.knowledge import Knowledge, nodes
+from engine.knowledge.loading import in_words
+from engine.visit import events as happened
+from engine.visit.keeping import check_event
+from engine.visit.state import fold
+from engine.visit.view import View, look
+
+
+class CaseFinding(BaseModel):
+    """A check's answer: `outcome`, or `value` of its only field, or `values` by field."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    check: str
+    outcome: str | None = None
+    value: str | None = None
+    values: dict[str, str] = {}
+    sure: bool = False
+
+
+class Case(BaseModel):
+    """A case as written; `story`, `expect` and `why` are for the reader only."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    who: str = "technician"
+    facts: dict[str, str] = {}
+    symptoms: tuple[str, ...]
+    contexts: tuple[str, ...] = ()
+    suspected: tuple[str, ...] = ()
+    findings: tuple[CaseFinding, ...] = ()
+    unable: tuple[str, ...] = ()
+    largest: int = 2
+    story: str = ""
+    expect: dict[str, str] = {}
+    why: str = ""
+
+
+def consult(knowledge: Knowledge, path: Path) -> tuple[Case, View]:
+    """Read a case and answer it.
+
+    Raises
+    ------
+    Unusable
+        With every problem of the file: line, what, mend.
+    """
+    document = nodes.read(path, shown_as=str(path))
+    if document.problems:
+        raise Unusable(document.problems)
+    try:
+        case = Case.model_validate(document.data)
+    except ValidationError as error:
+        raise Unusable(
+            Problem(document.file, document.line(tuple(part["loc"])), *in_words(part, Case))
+            for part in error.errors()
+        ) from None
+    history, problems = _history(knowledge, case, document)
+    if problems:
+        raise Unusable(problems)
+    if case.largest not in (1, 2, 3):
+        raise Unusable(
+            [
+                Problem(document.file, document.line(("largest",)),
+                        f"sets of up to {case.largest} causes are not possible", "write 1, 2 or 3")
+            ]
+        )  # fmt: skip
+    return case, look(knowledge, fold(knowledge, history), case.largest)
+
+
+def _history(knowledge, case, document):
+    """The case as events, each checked as if it were entered; problems with their lines."""
+    steps = [(("who",), lambda: happened.Opened(who=case.who))]
+    steps += [
+        (("facts", name), lambda n=name, v=value: happened.FactStated(fact=n, value=v))
+        for name, value in case.facts.items()
+    ]
+    steps += [
+        (("contexts", i), lambda n=name: happened.ContextStated(context=n))
+        for i, name in enumerate(case.contexts)
+    ]
+    steps += [
+        (("suspected", i), lambda n=name: happened.Suspected(cause=n))
+        for i, name in enumerate(case.suspected)
+    ]
+    steps += [
+        (("unable", i), lambda n=name: happened.Skipped(step=n))
+        for i, name in enumerate(case.unable)
+    ]
+    steps += [
+        (("findings", i), lambda f=finding: _found(knowledge, f))
+        for i, finding in enumerate(case.findings)
+    ]
+    steps += [
+        (("symptoms", i), lambda n=name: happened.SymptomReported(symptom=n))
+        for i, name in enumerate(case.symptoms)
+    ]
+    history, problems = (), []
+    for path, make in steps:
+        line = document.line(path)
+        try:
+            event = make()
+            if fold(knowledge, history).danger is None:
+                check_event(knowledge, history, event)
+            history = (*history, (len(history) + 1, event))
+        except ValidationError as error:
+            what, mend = in_words(error.errors()[0], Case)
+            problems.append(Problem(document.file, line, f"{path[0]}: {what}", mend))
+        except SightportError as error:
+            problems.append(_problem(document.file, line, path, error))
+    if not case.symptoms:
+        problems.append(
+            Problem(document.file, document.line(("symptoms",)), "no complaint is given",
+                    "name at least one symptom; see 'list symptoms'")
+        )  # fmt: skip
+    return history, problems
+
+
+def _problem(file, line, path, error) -> Problem:
+    what, _, mend = str(error).partition("; ")
+    hint = "write 'sure: yes' beside it if the value stands" if "?" in what else ""
+    return Problem(file, line, f"{path[0]}: {what}", mend or hint or "see 'list' for what is known")
+
+
+def _found(knowledge, finding) -> happened.Found:
+    given = [finding.outcome is not None, finding.value is not None, bool(finding.values)]
+    if sum(given) != 1:
+        raise SightportError(
+            f"finding on {finding.check!r} needs exactly one of 'outcome', 'value', 'values'; "
+            "keep one"
+        )
+    values = dict(finding.values)
+    check = knowledge.checks.get(finding.check)
+    if finding.value is not None and check is not None:
+        fields = list(check.reading.fields) if check.reading else []
+        if len(fields) != 1:
+            raise SightportError(
+                f"{finding.check!r} is not a single value; "
+                + (
+                    f"write 'values: {{{', '.join(f'{f}: …' for f in fields)}}}'"
+                    if fields
+                    else f"write 'outcome:' with one of {', '.join(check.outcomes)}"
+                )
+            )
+        values = {fields[0]: finding.value}
+    return happened.Found(
+        check=finding.check, outcome=finding.outcome, values=values, sure=finding.sure
+    )
+
+
+def as_json(knowledge: Knowledge, view: View) -> dict:
+    """The view in the form that other programs rely on."""
+    following = view.next
+    return {
+        "status": view.status,
+        "headline": view.headline,
+        "suspects": [
+            {"cause": s.cause, "name": s.name, "probability": s.probability}
+            for s in view.suspects
+        ],
+        "none_of_these": view.none_of_these,
+        "remainder": view.remainder,
+        "next": following
+        and {
+            "kind": following.kind,
+            "id": following.id,
+            "name": following.name,
+            "minutes": following.minutes,
+            "minutes_saved": following.minutes_saved,
+            "access": list(following.access),
+            "separates": list(following.separates),
+            "cautions": list(following.cautions),
+        },
+        "ranking": [
+            {"kind": o.kind, "id": o.name, "expected_minutes": o.expected_minutes}
+            for o in view.ranking
+        ],
+        "actions": [{"id": a.id, "for": a.cause, "name": a.name} for a in view.actions],
+        "cautions": list(view.cautions),
+        "closing": [knowledge.closing[name].name for name in view.closing],
+        "expected_minutes": view.expected_minutes,
+        "unusual": list(view.unusual),
+        "calculations": [_calculation(entry) for entry in view.calculations],
+    }
+
+
+def _calculation(entry) -> dict:
+    figure = entry["figure"]
+    unit = figure.unit or units.QUANTITIES[figure.quantity].si_unit
+    return {
+        "name": figure.name,
+        "check": entry["check"],
+        "value": units.number_in(figure.value, figure.quantity, unit),
+        "deviation": units.number_in(
+            figure.deviation, units.difference_of(figure.quantity), unit
+        ),
+        "unit": unit,
+    }

@@ -1,0 +1,258 @@
+"""The use cases of a visit: every event is checked, stored, and only then folded.
+
+Screens and the command line call these and nothing below them.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from engine import safety
+from engine.belief.readings import band, read_values
+from engine.errors import NotAllowed, OutOfRange, UnreadableValue, nearest
+from engine.knowledge import Knowledge, load
+from engine.physics import CALCULATIONS
+from engine.records import Store, StoredVisit
+from engine.visit import events as happened
+from engine.visit.state import (
+    Numbered,
+    State,
+    fact_from_text,
+    fold,
+    interpret,
+    live,
+    open_closing,
+)
+from engine.visit.view import View, look
+
+KNOWLEDGE_FOLDER = Path(__file__).parents[2] / "knowledge"
+
+
+@lru_cache(maxsize=4)
+def knowledge(folder: Path = KNOWLEDGE_FOLDER) -> Knowledge:
+    """The shipped knowledge, or that of another folder; read once in a process.
+
+    Raises
+    ------
+    Unusable
+        With every problem found.
+    """
+    return load(folder, CALCULATIONS)
+
+
+@dataclass(frozen=True)
+class Visit:
+    """A stored visit as it stands."""
+
+    id: int
+    history: tuple[Numbered, ...]
+    state: State
+    view: View
+
+
+def begin(store: Store, known: Knowledge, who: str, title: str = "") -> int:
+    """A new visit; its id."""
+    visit = store.begin(title, known.version)
+    store.append(visit, happened.Opened(who=who, title=title).model_dump(mode="json"))
+    return visit
+
+
+def read(store: Store, known: Knowledge, visit: int, largest: int = 2) -> Visit:
+    """A visit as it stands, worked out from its events.
+
+    Raises
+    ------
+    UnknownVisit
+        If there is no such visit.
+    """
+    history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit))
+    state = fold(known, history)
+    return Visit(visit, history, state, look(known, state, largest))
+
+
+def listed(store: Store) -> tuple[StoredVisit, ...]:
+    """Visits that can be gone on with or looked at, latest first."""
+    return store.visits()
+
+
+def record(store: Store, known: Knowledge, visit: int, event: happened.Event) -> int:
+    """Check an event against the visit as it stands, and store it; its number.
+
+    Raises
+    ------
+    NotAllowed
+        If the event is not possible now, or not for this person.
+    UnreadableValue, Implausible, OutOfRange
+        If a value cannot be taken; nothing is stored.
+    """
+    history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit))
+    check_event(known, history, event)
+    return store.append(visit, event.model_dump(mode="json"))
+
+
+def check_event(known: Knowledge, history: tuple[Numbered, ...], event: happened.Event) -> None:
+    """Refuse an event that the visit cannot take; see `record`."""
+    if isinstance(event, happened.TakenBack):
+        _check_taken_back(history, event)
+        return
+    state = fold(known, history)
+    if state.end:
+        raise NotAllowed("the visit is closed; take the closing back to go on")
+    if state.danger and not isinstance(
+        event, happened.Noted | happened.HandedOver | happened.Closed
+    ):
+        raise NotAllowed(
+            f"a danger sign stands ({state.danger[0]}): no further step. "
+            "Take it back only if it was entered by mistake."
+        )
+    match event:
+        case happened.FactStated() if event.value.strip():
+            fact_from_text(known, event.fact, event.value)
+        case happened.FactStated():
+            _known(known.facts, event.fact, "fact")
+        case happened.SymptomReported():
+            _known(known.symptoms, event.symptom, "complaint")
+        case happened.ContextStated():
+            _known(known.contexts, event.context, "circumstance")
+        case happened.Suspected():
+            _known(known.causes, event.cause, "cause")
+        case happened.Found():
+            _check_found(known, state, event)
+        case happened.Skipped():
+            _known({**known.checks, **known.actions}, event.step, "check or action")
+        case happened.ActionDone():
+            _check_action(known, state, event)
+        case happened.Proved():
+            _check_proof(known, state, event)
+        case happened.Closed():
+            _check_end(known, state, event)
+
+
+def _known(entries, name, what) -> None:
+    if name not in entries:
+        close = nearest(name, entries)
+        raise UnreadableValue(
+            f"there is no {what} {name!r}" + (f"; write {close!r}" if close else "")
+        )
+
+
+def _check_taken_back(history, event) -> None:
+    by_number = dict(history)
+    target = by_number.get(event.event)
+    if target is None:
+        raise NotAllowed(f"there is no event {event.event} in this visit")
+    if isinstance(target, happened.Opened):
+        raise NotAllowed("the opening of a visit cannot be taken back")
+
+
+def _check_found(known, state, event) -> None:
+    _known(known.checks, event.check, "check")
+    check = known.checks[event.check]
+    if check.derived:
+        raise NotAllowed(f"'{check.name}' is worked out from other readings, not entered")
+    if not safety.allowed(known, state.who, "checks", event.check):
+        raise NotAllowed(f"'{check.name}' is not for this person: it takes a licence or tools")
+    if not safety.possible(known, state.facts, "checks", event.check):
+        raise NotAllowed(f"'{check.name}' does not exist on this boiler, by its facts")
+    _check_answer(known, state, event.check, event)
+
+
+def _check_answer(known, state, name, event) -> None:
+    check = known.checks[name]
+    if event.outcome is not None:
+        if event.outcome not in check.outcomes:
+            close = nearest(event.outcome, check.outcomes)
+            raise UnreadableValue(
+                f"'{check.name}' has no outcome {event.outcome!r}; "
+                + (f"write {close!r}" if close else f"choose from {', '.join(check.outcomes)}")
+            )
+        return
+    values = read_values(known, state.facts, name, event.values, event.sure)
+    band(known, state.facts, name, {name: values})
+    finding = interpret(known, state, happened.Found(check=name, values=event.values), None)
+    if finding.problem:
+        raise OutOfRange(finding.problem)
+
+
+def _check_action(known, state, event) -> None:
+    _known(known.actions, event.action, "action")
+    action = known.actions[event.action]
+    if not safety.allowed(known, state.who, "actions", event.action):
+        raise NotAllowed(f"'{action.name}' is not for this person: it takes a licence or tools")
+    if not safety.possible(known, state.facts, "actions", event.action):
+        raise NotAllowed(f"'{action.name}' does not exist on this boiler, by its facts")
+    if event.cause is not None:
+        _known(known.causes, event.cause, "cause")
+        if event.action not in known.causes[event.cause].mended_by:
+            raise NotAllowed(f"'{action.name}' does not mend '{known.causes[event.cause].name}'")
+    if safety.needs_justification(known, event.action):
+        mends = [event.cause] if event.cause else [
+            name for name, cause in known.causes.items() if event.action in cause.mended_by
+        ]  # fmt: skip
+        if not any(safety.justified(known, event.action, c, state.found()) for c in mends):
+            raise NotAllowed(
+                f"'{action.name}' opens the gas or combustion circuit or sets the mixture, and "
+                "no finding points at it yet; make a check that does"
+            )
+
+
+def _check_proof(known, state, event) -> None:
+    _known(known.closing, event.closing, "closing step")
+    closing = known.closing[event.closing]
+    if not safety.may(state.who, closing.who):
+        raise NotAllowed(f"'{closing.name}' is not for this person: it takes a licence")
+    if closing.check is None:
+        if not event.words.strip():
+            raise UnreadableValue(f"'{closing.name}': write down what you saw, not only a tick")
+        return
+    _check_answer(known, state, closing.check, event)
+
+
+def _check_end(known, state, event) -> None:
+    if event.end == "stopped_for_danger" and not state.danger:
+        raise NotAllowed("no danger sign was reported or found")
+    if state.danger and event.end not in ("stopped_for_danger", "made_safe_and_referred"):
+        raise NotAllowed("a danger sign stands: the visit ends stopped or referred")
+    if event.end == "mended_and_proven":
+        if not state.done:
+            raise NotAllowed("no repair was entered, so nothing can be called mended")
+        missing = open_closing(known, state)
+        if missing:
+            names = ", ".join(f"'{known.closing[name].name}'" for name in missing)
+            raise NotAllowed(f"not proven yet: {names}")
+    if event.end == "made_safe_and_referred" and not event.words.strip():
+        raise UnreadableValue("write to whom it was referred, and in what state it was left")
+
+
+def undo(store: Store, known: Knowledge, visit: int) -> bool:
+    """Take the latest event back that still counts; False when there is none."""
+    history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit))
+    counted = [n for n, event in live(history) if not isinstance(event, happened.Opened)]
+    if not counted:
+        return False
+    record(store, known, visit, happened.TakenBack(event=counted[-1]))
+    return True
+
+
+def what_changes(known: Knowledge, history: tuple[Numbered, ...], event: happened.Event) -> str:
+    """What an event would change of the first suspect, as a sentence; empty for no change."""
+    before = look(known, fold(known, history))
+    number = max((n for n, _ in history), default=0) + 1
+    after = look(known, fold(known, (*history, (number, event))))
+    first, then = (view.suspects[0].name if view.suspects else None for view in (before, after))
+    if first == then or then is None:
+        return ""
+    return f"This changes the first suspect from '{first}' to '{then}'." if first else ""
+
+
+__all__ = [
+    "Visit",
+    "begin",
+    "check_event",
+    "knowledge",
+    "listed",
+    "read",
+    "record",
+    "undo",
+    "what_changes",
+]

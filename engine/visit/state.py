@@ -1,0 +1,384 @@
+"""The state of a visit: a fold over its events, always worked out from the beginning."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from engine import safety, units
+from engine.belief.readings import Banded, band, read_values
+from engine.errors import OutOfRange, SightportError, UnreadableValue, nearest
+from engine.knowledge import Knowledge
+from engine.knowledge import graph as graphs
+from engine.knowledge.schema import Danger
+from engine.planner.access import with_dependents
+from engine.visit import events as happened
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A check's answer as it counts: `outcome` is None while a figure's inputs are missing.
+
+    `epoch` is the number of repairs made before it; findings of different epochs speak of a
+    different boiler. `event` is the event that brought it, None for derived findings.
+    """
+
+    check: str
+    outcome: str | None
+    epoch: int
+    observer: str
+    event: int | None = None
+    values: tuple[tuple[str, float], ...] = ()
+    typed: tuple[tuple[str, str], ...] = ()
+    banded: Banded | None = None
+    problem: str | None = None
+
+
+@dataclass(frozen=True)
+class Done:
+    """A repair made."""
+
+    action: str
+    cause: str | None
+    event: int
+
+
+@dataclass(frozen=True)
+class Proof:
+    """A closing step as filled: whether it passed, and with what."""
+
+    closing: str
+    passed: bool
+    words: str
+    event: int
+
+
+@dataclass(frozen=True)
+class State:
+    """Everything a visit amounts to so far; equal histories give equal states."""
+
+    who: str = "technician"
+    title: str = ""
+    facts: Mapping[str, object] = field(default_factory=dict)  # choice, or SI value
+    typed_facts: Mapping[str, str] = field(default_factory=dict)
+    symptoms: tuple[str, ...] = ()
+    contexts: tuple[str, ...] = ()
+    suspected: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    skipped: Mapping[str, str] = field(default_factory=dict)
+    done: tuple[Done, ...] = ()
+    opened: tuple[str, ...] = ()  # access states that hold now
+    ever_opened: tuple[str, ...] = ()
+    proofs: tuple[Proof, ...] = ()
+    failed_runs: tuple[tuple[int, bool], ...] = ()  # (epoch, passed) of five starts in a row
+    notes: tuple[str, ...] = ()
+    danger: tuple[str, Danger] | None = None
+    end: str | None = None
+    end_words: str = ""
+
+    @property
+    def epoch(self) -> int:
+        """Number of repairs made so far."""
+        return len(self.done)
+
+    def current(self) -> dict[str, Finding]:
+        """Findings on the boiler as it is now, by check."""
+        return {f.check: f for f in self.findings if f.epoch == self.epoch}
+
+    def found(self) -> tuple[tuple[str, str], ...]:
+        """All (check, outcome) pairs, whenever found."""
+        return tuple((f.check, f.outcome) for f in self.findings if f.outcome)
+
+
+Numbered = tuple[int, "happened.Event"]
+
+
+def live(history: Iterable[Numbered]) -> list[Numbered]:
+    """The events that count: all but those taken back, and the taking back itself.
+
+    Taking back a taking-back puts the event in place again.
+    """
+    history = list(history)
+    standing = {number for number, _ in history}
+    for number, event in reversed(history):
+        if isinstance(event, happened.TakenBack) and number in standing:
+            standing.discard(event.event)
+    return [
+        (number, event)
+        for number, event in history
+        if number in standing and not isinstance(event, happened.TakenBack)
+    ]
+
+
+def fold(knowledge: Knowledge, history: Iterable[Numbered]) -> State:
+    """The state after a history of numbered events.
+
+    Events that name things which the knowledge does not hold are refused when they are entered
+    (`engine.visit.keeping`); here they are taken as they are.
+    """
+    counted = live(history)
+    state = State()
+    for number, event in counted:
+        if isinstance(event, happened.FactStated):
+            state = _with_fact(knowledge, state, event)
+    for number, event in counted:
+        state = _apply(knowledge, state, number, event)
+    state = _with_derived(knowledge, state)
+    danger = safety.danger(knowledge, state.symptoms, state.found())
+    return replace(state, danger=danger)
+
+
+def _with_fact(knowledge, state, event):
+    facts, typed = dict(state.facts), dict(state.typed_facts)
+    facts.pop(event.fact, None)
+    typed.pop(event.fact, None)
+    if event.value.strip():
+        facts[event.fact] = fact_from_text(knowledge, event.fact, event.value)
+        typed[event.fact] = event.value.strip()
+    return replace(state, facts=facts, typed_facts=typed)
+
+
+def fact_from_text(knowledge: Knowledge, name: str, text: str):
+    """A fact as typed: the id of a choice, or an SI value.
+
+    Raises
+    ------
+    UnreadableValue
+        If the fact is unknown, the choice is none, or the value cannot be read or be.
+    """
+    fact = knowledge.facts.get(name)
+    if fact is None:
+        close = nearest(name, knowledge.facts)
+        raise UnreadableValue(
+            f"there is no fact {name!r}; " + (f"write {close!r}" if close else "see 'list facts'")
+        )
+    text = text.strip()
+    if fact.choices is not None:
+        if text not in fact.choices:
+            raise UnreadableValue(
+                f"{text!r} is no choice for '{fact.name}'; choose from {', '.join(fact.choices)}"
+            )
+        return text
+    value = units.parse(text, fact.quantity, default_unit=fact.unit)
+    if fact.plausible:
+        low, high = (units.parse(limit, fact.quantity) for limit in fact.plausible)
+        if not low <= value <= high:
+            raise UnreadableValue(
+                f"'{fact.name}' {text} is outside {fact.plausible[0]} to {fact.plausible[1]}; "
+                "check the unit and the decimal point"
+            )
+    return value
+
+
+def _apply(knowledge, state, number, event) -> State:
+    match event:
+        case happened.Opened():
+            return replace(state, who=event.who, title=event.title)
+        case happened.SymptomReported():
+            return replace(state, symptoms=_once(state.symptoms, event.symptom))
+        case happened.ContextStated():
+            return replace(state, contexts=_once(state.contexts, event.context))
+        case happened.Suspected():
+            return replace(state, suspected=_once(state.suspected, event.cause))
+        case happened.Found():
+            finding = interpret(knowledge, state, event, number)
+            state = _into_access(knowledge, state, knowledge.checks[event.check])
+            return replace(state, findings=_superseding(state.findings, finding))
+        case happened.Skipped():
+            return replace(state, skipped={**state.skipped, event.step: event.reason})
+        case happened.ActionDone():
+            state = _into_access(knowledge, state, knowledge.actions[event.action])
+            done = Done(event.action, event.cause, number)
+            return replace(state, done=(*state.done, done), proofs=())
+        case happened.Proved():
+            return _prove(knowledge, state, number, event)
+        case happened.Noted():
+            return replace(state, notes=(*state.notes, event.text))
+        case happened.HandedOver():
+            return replace(state, who=event.who, skipped={})
+        case happened.Closed():
+            return replace(state, end=event.end, end_words=event.words)
+    return state  # facts were taken in first, so that every reading is judged by the last word
+
+
+def _once(names, name):
+    return names if name in names else (*names, name)
+
+
+def _superseding(findings, finding):
+    kept = tuple(
+        f for f in findings if (f.check, f.epoch) != (finding.check, finding.epoch)
+    )
+    return (*kept, finding)
+
+
+def _into_access(knowledge, state, step) -> State:
+    """The access state that a step leaves behind."""
+    names = graphs.opening_order(knowledge.graph, step.access)
+    excluded = {
+        other
+        for other in state.opened
+        if other in step.shut
+        or any(knowledge.access[other].excludes(knowledge.access[name]) for name in names)
+    }
+    still = with_dependents(knowledge, state.opened, excluded)
+    opened = tuple(dict.fromkeys((*still, *names)))
+    newly = [name for name in names if name not in state.opened]
+    obliged = {closing for name in newly for closing in knowledge.access[name].closing}
+    return replace(
+        state,
+        opened=opened,
+        ever_opened=tuple(dict.fromkeys((*state.ever_opened, *names))),
+        proofs=tuple(p for p in state.proofs if p.closing not in obliged),
+    )
+
+
+def interpret(knowledge: Knowledge, state: State, event, number: int | None) -> Finding:
+    """What an answer says, with all readings made since the last repair.
+
+    Raises
+    ------
+    UnreadableValue, Implausible
+        Only for values never accepted before; stored events were accepted.
+    """
+    check = event.check
+    common = {"check": check, "epoch": state.epoch, "observer": state.who, "event": number}
+    if event.outcome is not None:
+        return Finding(outcome=event.outcome, **common)
+    values = read_values(knowledge, state.facts, check, event.values, sure=True)
+    readings = _readings(state) | {check: values}
+    banded, problem = None, None
+    try:
+        banded = band(knowledge, state.facts, check, readings)
+    except OutOfRange as error:
+        problem = str(error)
+    return Finding(
+        outcome=banded.outcome if banded else None,
+        values=tuple(values.items()),
+        typed=tuple(event.values.items()),
+        banded=banded,
+        problem=problem,
+        **common,
+    )
+
+
+def _readings(state) -> dict[str, dict[str, float]]:
+    return {f.check: dict(f.values) for f in state.findings if f.epoch == state.epoch and f.values}
+
+
+def _with_derived(knowledge, state) -> State:
+    """Figures over several readings: judged again with all of them, derived checks added."""
+    findings = []
+    for epoch in range(state.epoch + 1):
+        mine = [f for f in state.findings if f.epoch == epoch]
+        readings = {f.check: dict(f.values) for f in mine if f.values}
+        for finding in mine:
+            if finding.values:
+                finding = _again(knowledge, state, finding, readings)
+            findings.append(finding)
+        for name, check in knowledge.checks.items():
+            if check.derived and readings and safety.possible(
+                knowledge, state.facts, "checks", name
+            ):
+                derived = Finding(check=name, outcome=None, epoch=epoch, observer=state.who)
+                derived = _again(knowledge, state, derived, readings)
+                if derived.outcome:
+                    findings.append(derived)
+    return replace(state, findings=tuple(findings))
+
+
+def _again(knowledge, state, finding, readings) -> Finding:
+    try:
+        banded = band(knowledge, state.facts, finding.check, readings)
+    except OutOfRange as error:
+        return replace(finding, outcome=None, banded=None, problem=str(error))
+    return replace(
+        finding, outcome=banded.outcome if banded else None, banded=banded, problem=None
+    )
+
+
+def _prove(knowledge, state, number, event) -> State:
+    closing = knowledge.closing[event.closing]
+    if closing.check is None:
+        passed = not event.failed
+        proof = Proof(event.closing, passed, event.words, number)
+        if event.closing == FIVE_STARTS:
+            state = replace(state, failed_runs=(*state.failed_runs, (state.epoch, passed)))
+    else:
+        found = happened.Found(
+            check=closing.check, outcome=event.outcome, values=event.values, sure=event.sure
+        )
+        finding = interpret(knowledge, state, found, number)
+        state = replace(state, findings=_superseding(state.findings, finding))
+        words = finding.banded.figure.shown() if finding.banded else (finding.outcome or "")
+        proof = Proof(event.closing, finding.outcome in closing.passes, words, number)
+    kept = tuple(p for p in state.proofs if p.closing != event.closing)
+    return replace(state, proofs=(*kept, proof))
+
+
+FIVE_STARTS = "five_starts"
+"""The closing step that proves the complaint is gone."""
+
+
+def required_closing(knowledge: Knowledge, state: State) -> tuple[str, ...]:
+    """What must be proven before leaving: by what was opened, what was done, and always.
+
+    Without a repair only what was opened obliges anything.
+    """
+    names = [c for layer in state.ever_opened for c in knowledge.access[layer].closing]
+    names += [c for done in state.done for c in knowledge.actions[done.action].verify]
+    if state.done:
+        names += [name for name, entry in knowledge.closing.items() if entry.always]
+    order = list(knowledge.closing)
+    return tuple(
+        sorted(
+            (
+                name
+                for name in set(names)
+                if safety.possible(knowledge, state.facts, "closing", name)
+            ),
+            key=order.index,
+        )
+    )
+
+
+def open_closing(knowledge: Knowledge, state: State) -> tuple[str, ...]:
+    """Required closing steps that are not proven yet."""
+    passed = {proof.closing for proof in state.proofs if proof.passed}
+    return tuple(name for name in required_closing(knowledge, state) if name not in passed)
+
+
+def prevented(knowledge: Knowledge, state: State) -> frozenset[str]:
+    """Access states that cannot be reached, as the boiler behaves now.
+
+    A complaint may say that it never fires; a later watched start that shows otherwise, or a
+    repair, lifts that.
+    """
+    if state.done:
+        return frozenset()
+    states: set[str] = set()
+    lifted = False
+    for check, finding in state.current().items():
+        outcomes = knowledge.checks[check].outcomes
+        if finding.outcome and any(outcome.prevents for outcome in outcomes.values()):
+            states |= set(outcomes[finding.outcome].prevents)
+            lifted = lifted or not outcomes[finding.outcome].prevents
+    if not lifted:
+        for symptom in state.symptoms:
+            states |= set(knowledge.symptoms[symptom].prevents)
+    return frozenset(states)
+
+
+__all__ = [
+    "FIVE_STARTS",
+    "Done",
+    "Finding",
+    "Proof",
+    "SightportError",
+    "State",
+    "fact_from_text",
+    "fold",
+    "interpret",
+    "live",
+    "open_closing",
+    "prevented",
+    "required_closing",
+]

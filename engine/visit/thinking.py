@@ -1,0 +1,158 @@
+"""Belief and planner asked about the state of a visit."""
+
+from collections import OrderedDict
+from dataclasses import dataclass
+
+import numpy as np
+
+from engine import planner, safety
+from engine.belief import network as networks
+from engine.belief.evidence import left_out
+from engine.belief.posterior import Belief, Space
+from engine.errors import NotAllowed
+from engine.knowledge import Knowledge
+from engine.visit.state import Finding, State, prevented
+
+RELIABILITY = {"caller": 0.85, "technician_no_gas": 0.98, "technician": 0.98}
+"""How often an observer reports rightly, where the check does not say. Judgement."""
+
+PROOF_PASSES = {"sound": 0.97, "faulty": 0.12}
+"""How often five starts in a row pass on a mended boiler, and on one that still has its fault:
+an intermittent fault may stay away. Judgement."""
+
+_SPACES: OrderedDict[tuple, Space] = OrderedDict()
+_KEPT_SPACES = 8
+
+
+@dataclass(frozen=True, eq=False)
+class Thought:
+    """What is believed about a visit.
+
+    Attributes
+    ----------
+    belief : Belief
+        After all findings and repairs.
+    before : ndarray, shape (m,)
+        Weights before the findings since the last repair.
+    likelihoods : mapping of check to (outcome, ndarray of shape (m,))
+        P(finding | set) of the findings since the last repair.
+    remainder : float
+        Posterior mass that larger sets still hold; of the findings before the first repair.
+    """
+
+    belief: Belief
+    before: np.ndarray
+    likelihoods: dict[str, tuple[str, np.ndarray]]
+    remainder: float
+
+
+def think(knowledge: Knowledge, state: State, largest: int = 2) -> Thought:
+    """The belief about a visit.
+
+    Raises
+    ------
+    NotAllowed
+        If no complaint was reported: there is nothing to explain yet.
+    """
+    if not state.symptoms:
+        raise NotAllowed("no complaint yet; say what the boiler does")
+    space = _space(knowledge, state, largest)
+    belief = space.belief()
+    remainder = 0.0
+    for epoch in range(state.epoch + 1):
+        before = belief.weights
+        likelihoods, weights = {}, {}
+        for finding in state.findings:
+            if finding.epoch == epoch and finding.outcome and (
+                finding.check in space.network.background
+            ):
+                seen = outcome_weights(knowledge, finding)
+                weights[finding.check] = seen
+                likelihoods[finding.check] = (finding.outcome, space.table(finding.check) @ seen)
+        for _, likelihood in likelihoods.values():
+            belief = belief.observe(likelihood)
+        if epoch == 0:
+            remainder = left_out(space.network, weights, belief.evidence)
+        for run, passed in state.failed_runs:
+            if run == epoch:
+                belief = belief.observe(_proof_likelihood(space, passed))
+        if epoch < state.epoch:
+            belief = belief.mend(_works(knowledge, state.done[epoch].action))
+    return Thought(belief, before, likelihoods, remainder)
+
+
+def outcome_weights(knowledge: Knowledge, finding: Finding) -> np.ndarray:
+    """Weight of each outcome in the light of what was reported; shape (K,).
+
+    A reading spreads over the bands that its accuracy reaches. An observer who errs reports any
+    outcome, so that what he says is mixed with a flat share.
+    """
+    check = knowledge.checks[finding.check]
+    outcomes = list(check.outcomes)
+    if finding.banded:
+        seen = np.array(finding.banded.weights)
+    else:
+        seen = np.zeros(len(outcomes))
+        seen[outcomes.index(finding.outcome)] = 1.0
+    word = check.reliability.get(finding.observer)
+    reliable = knowledge.probability(word) if word else RELIABILITY[finding.observer]
+    return reliable * seen + (1 - reliable) / len(outcomes)
+
+
+def _space(knowledge, state, largest) -> Space:
+    found = tuple(sorted(set(state.found())))
+    key = (
+        id(knowledge),
+        state.symptoms,
+        tuple(sorted(state.contexts)),
+        tuple(sorted((k, v) for k, v in state.facts.items() if isinstance(v, str))),
+        tuple(sorted(networks.bearing_on(knowledge, found))),
+        largest,
+    )
+    if key not in _SPACES:
+        network = networks.build(knowledge, state.symptoms, state.contexts, state.facts, found)
+        _SPACES[key] = Space(network, largest)
+        while len(_SPACES) > _KEPT_SPACES:
+            _SPACES.popitem(last=False)
+    _SPACES.move_to_end(key)
+    return _SPACES[key]
+
+
+def _works(knowledge, action) -> dict[str, float]:
+    """How surely an action mends each cause that it can mend."""
+    return {
+        name: knowledge.probability(cause.mended_by[action])
+        for name, cause in knowledge.causes.items()
+        if action in cause.mended_by
+    }
+
+
+def _proof_likelihood(space, passed) -> np.ndarray:
+    likelihood = np.full(len(space.sets), PROOF_PASSES["faulty"])
+    likelihood[0] = PROOF_PASSES["sound"]
+    return likelihood if passed else 1 - likelihood
+
+
+def rank(knowledge: Knowledge, state: State, thought: Thought) -> planner.Ranking:
+    """The steps that can be taken now, best first."""
+    blocked = prevented(knowledge, state)
+    unable = set(state.skipped)
+    if blocked:
+        unable |= {
+            name
+            for kind in ("checks", "actions")
+            for name in getattr(knowledge, kind)
+            if blocked & set(safety.opened_for(knowledge, kind, name))
+        }
+    now = planner.situation(
+        knowledge,
+        thought.belief,
+        who=state.who,
+        facts=state.facts,
+        made=set(state.current()),
+        found=state.found(),
+        unable=unable,
+        opened=state.opened,
+        tried={(done.action, done.cause) for done in state.done if done.cause},
+    )
+    return planner.rank(now, thought.belief.space.network.causes)

@@ -1,0 +1,320 @@
+"""The engine's whole answer about a visit, for screens, command line and tests alike."""
+
+from dataclasses import asdict, dataclass, field
+
+from engine import explain, safety
+from engine.belief.readings import fact_value, limit_value
+from engine.knowledge import Knowledge
+from engine.knowledge import graph as graphs
+from engine import planner
+from engine.visit.state import FIVE_STARTS, State, open_closing, required_closing
+from engine.visit.thinking import Thought, rank, think
+
+FITS_NOTHING = 0.5
+"""From this probability of an unlisted cause on, the tool says that nothing fits. Judgement."""
+
+SHOWN_RANKING = 12
+SHOWN_SUSPECTS = 0.001
+NAMED_ACTIONS = 0.05
+
+
+@dataclass(frozen=True)
+class Suspect:
+    cause: str
+    name: str
+    probability: float
+    word: str
+
+
+@dataclass(frozen=True)
+class Next:
+    """The advised step. `kind` is check, action, proof or refer."""
+
+    kind: str
+    id: str
+    name: str
+    minutes: float
+    minutes_saved: float
+    access: tuple[str, ...]
+    separates: tuple[str, ...]
+    cautions: tuple[str, ...]
+    cause: str | None = None
+
+
+@dataclass(frozen=True)
+class Advised:
+    """A repair for a suspect."""
+
+    id: str
+    cause: str
+    name: str
+    parts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class View:
+    """What the engine says; see `as_json` for the form that other programs rely on."""
+
+    status: str  # ask | act | stop | refer | closed
+    headline: str
+    suspects: tuple[Suspect, ...]
+    none_of_these: float
+    remainder: float
+    next: Next | None
+    ranking: tuple[planner.Option, ...]
+    actions: tuple[Advised, ...]
+    cautions: tuple[str, ...]
+    closing: tuple[str, ...]
+    still_open: tuple[str, ...]
+    expected_minutes: float | None
+    unusual: tuple[str, ...]
+    calculations: tuple[dict, ...]
+    danger: object = None
+    mended: float = 0.0
+    thought: Thought | None = field(default=None, compare=False, repr=False)
+
+
+def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
+    """The engine's view of a visit."""
+    required = required_closing(knowledge, state)
+    still_open = open_closing(knowledge, state)
+    common = {
+        "closing": required,
+        "still_open": still_open,
+        "calculations": _calculations(state),
+    }
+    if state.danger or not state.symptoms:
+        return _without_belief(knowledge, state, common)
+    thought = think(knowledge, state, largest)
+    belief = thought.belief
+    suspects = tuple(
+        Suspect(name, knowledge.causes[name].name, p, explain.in_words(p))
+        for name, p in explain.suspects(belief)
+        if p >= SHOWN_SUSPECTS
+    )
+    ranking = rank(knowledge, state, thought)
+    unlisted = belief.unlisted()
+    status, following = _following(knowledge, state, thought, ranking, still_open)
+    common["closing"] = _with_step(knowledge, required, following)
+    return View(
+        status=status,
+        headline=_headline(knowledge, state, status, following, suspects, unlisted),
+        suspects=suspects,
+        none_of_these=unlisted,
+        remainder=thought.remainder,
+        next=following,
+        ranking=ranking.options[:SHOWN_RANKING],
+        actions=_advised(knowledge, state, suspects),
+        cautions=following.cautions if following else (),
+        expected_minutes=None if status == "closed" else ranking.best.expected_minutes,
+        unusual=_unusual(knowledge, thought),
+        mended=belief.sound(),
+        thought=thought,
+        **common,
+    )
+
+
+def _without_belief(knowledge, state, common) -> View:
+    nothing = {
+        "suspects": (), "none_of_these": 0.0, "remainder": 0.0, "next": None, "ranking": (),
+        "actions": (), "expected_minutes": None, "unusual": (),
+    }  # fmt: skip
+    if state.danger:
+        name, danger = state.danger
+        return View(
+            status="closed" if state.end else "stop",
+            headline=f"Stop: {name}",
+            cautions=(*danger.advice, *(f"Do not: {text}" for text in danger.do_not)),
+            danger=danger,
+            **nothing,
+            **common,
+        )
+    return View(
+        status="ask", headline="Say what the boiler does", cautions=(), **nothing, **common
+    )
+
+
+def _following(knowledge, state, thought, ranking, still_open):
+    """(status, next step)."""
+    if state.end:
+        return "closed", None
+    belief = thought.belief
+    if state.done and not _proof_failed(state):
+        proof = _next_proof(state, still_open)
+        if proof:
+            return "act", _proof_step(knowledge, state, proof)
+        return "act", None  # proven: nothing is left but to close the visit
+    best = ranking.best
+    if belief.unlisted() >= FITS_NOTHING or best.kind == "refer":
+        refer = next(option for option in ranking.options if option.kind == "refer")
+        return "refer", _refer_step(refer)
+    return (
+        "ask" if best.kind == "check" else "act",
+        step_of(knowledge, state, thought, best, ranking.saved()),
+    )
+
+
+def _proof_failed(state) -> bool:
+    return any(not proof.passed for proof in state.proofs)
+
+
+def _next_proof(state, still_open) -> str | None:
+    """Values before the last tick: five starts first, for they say whether it is mended."""
+    if FIVE_STARTS in still_open:
+        return FIVE_STARTS
+    return still_open[0] if still_open else None
+
+
+def _proof_step(knowledge, state, closing) -> Next:
+    entry = knowledge.closing[closing]
+    check = knowledge.checks[entry.check] if entry.check else None
+    texts = [knowledge.cautions[c].says for c in entry.cautions]
+    if entry.check:
+        texts += caution_texts(knowledge, "checks", entry.check, state.opened)
+    return Next(
+        kind="proof",
+        id=closing,
+        name=entry.name,
+        minutes=check.minutes if check else 2.0,
+        minutes_saved=0.0,
+        access=safety.opened_for(knowledge, "checks", entry.check) if entry.check else (),
+        separates=(),
+        cautions=tuple(dict.fromkeys(texts)),
+    )
+
+
+def _refer_step(option) -> Next:
+    return Next(
+        kind="refer",
+        id="refer",
+        name="Make safe and refer",
+        minutes=option.minutes,
+        minutes_saved=0.0,
+        access=(),
+        separates=(),
+        cautions=(),
+    )
+
+
+def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved: float) -> Next:
+    """A ranked option with all that must be known before doing it."""
+    if option.kind == "refer":
+        return _refer_step(option)
+    kind = "checks" if option.kind == "check" else "actions"
+    return Next(
+        kind=option.kind,
+        id=option.name,
+        name=getattr(knowledge, kind)[option.name].name,
+        minutes=option.minutes,
+        minutes_saved=saved,
+        access=safety.opened_for(knowledge, kind, option.name),
+        separates=explain.separates(thought.belief, option.name)
+        if option.kind == "check"
+        else (),
+        cautions=caution_texts(knowledge, kind, option.name, state.opened),
+        cause=option.cause,
+    )
+
+
+def caution_texts(knowledge: Knowledge, kind: str, name: str, opened=()) -> tuple[str, ...]:
+    """The cautions before a step, as sentences."""
+    return tuple(
+        knowledge.cautions[caution].says
+        for caution in safety.cautions(knowledge, kind, name, opened)
+    )
+
+
+def _with_step(knowledge, required, following) -> tuple[str, ...]:
+    """Closing steps obliged so far, and those the advised step would oblige."""
+    names = list(required)
+    if following and following.kind in ("check", "action"):
+        for layer in following.access:
+            names += knowledge.access[layer].closing
+        if following.kind == "action":
+            names += knowledge.actions[following.id].verify
+            names += [name for name, entry in knowledge.closing.items() if entry.always]
+    return tuple(dict.fromkeys(names))
+
+
+def _headline(knowledge, state, status, following, suspects, unlisted) -> str:
+    if status == "closed":
+        return "The visit is closed"
+    if following is None:
+        return "Everything is proven. Close the visit."
+    if unlisted >= FITS_NOTHING and status == "refer":
+        return "What was found fits no listed cause. Stop guessing: make safe and refer."
+    if status == "refer" and state.who == "caller":
+        return "Book a visit. What is known goes with it."
+    if following.kind == "action":
+        return f"{knowledge.causes[following.cause].name}: {following.name}"
+    return following.name
+
+
+def _advised(knowledge, state, suspects) -> tuple[Advised, ...]:
+    advised = []
+    for suspect in suspects:
+        if suspect.probability < NAMED_ACTIONS:
+            continue
+        for action in knowledge.causes[suspect.cause].mended_by:
+            entry = knowledge.actions[action]
+            if safety.allowed(knowledge, state.who, "actions", action) and safety.possible(
+                knowledge, state.facts, "actions", action
+            ):
+                parts = tuple(f"{p.count} × {p.part}" if p.count > 1 else p.part
+                              for p in entry.parts)  # fmt: skip
+                advised.append(Advised(action, suspect.cause, entry.name, parts))
+    return tuple(advised)
+
+
+def _unusual(knowledge, thought) -> tuple[str, ...]:
+    sentences = []
+    for surprise in explain.surprises(thought.before, thought.likelihoods):
+        check = knowledge.checks[surprise.check]
+        odds = max(round(1 / max(surprise.probability, 1e-4)), 2)
+        text = (
+            f"{check.name}: '{check.outcomes[surprise.outcome].says}' comes about once in {odds} "
+            "with everything else that was found. Measure it again, or look for a second fault."
+        )
+        if surprise.against:
+            others = ", ".join(f"'{knowledge.checks[c].name}'" for c in surprise.against[:3])
+            text += f" It disagrees most with {others}."
+        sentences.append(text)
+    return tuple(sentences)
+
+
+def _calculations(state) -> tuple[dict, ...]:
+    """Every figure that was worked out, not read, each once."""
+    found = {}
+    for finding in state.findings:
+        if not finding.banded or finding.epoch != state.epoch:
+            continue
+        for figure in (finding.banded.figure, *finding.banded.reports):
+            if figure.name not in dict(finding.values):
+                found[(finding.check, figure.name)] = figure
+    return tuple(
+        {"check": check, "figure": figure} for (check, _), figure in found.items()
+    )
+
+
+def parts_to_bring(knowledge: Knowledge, view: View) -> tuple[str, ...]:
+    """Parts and gaskets for the advised repairs, each once."""
+    return tuple(dict.fromkeys(part for action in view.actions for part in action.parts))
+
+
+def access_names(knowledge: Knowledge, states) -> tuple[str, ...]:
+    """Names of access states, in the order in which they come about."""
+    ordered = graphs.opening_order(knowledge.graph, states)
+    return tuple(knowledge.access[name].name for name in ordered)
+
+
+__all__ = [
+    "View",
+    "access_names",
+    "asdict",
+    "caution_texts",
+    "fact_value",
+    "limit_value",
+    "look",
+    "parts_to_bring",
+    "step_of",
+]
