@@ -213,14 +213,8 @@ def _superseding(findings, finding):
 def _into_access(knowledge, state, step) -> State:
     """The access state that a step leaves behind."""
     names = graphs.opening_order(knowledge.graph, step.access)
-    excluded = {
-        other
-        for other in state.opened
-        if other in step.shut
-        or any(knowledge.access[other].excludes(knowledge.access[name]) for name in names)
-    }
-    still = with_dependents(knowledge, state.opened, excluded)
-    opened = tuple(dict.fromkeys((*still, *names)))
+    shut = shut_for(knowledge, state.opened, step, names)
+    opened = tuple(dict.fromkeys((*(n for n in state.opened if n not in shut), *names)))
     newly = [name for name in names if name not in state.opened]
     obliged = {closing for name in newly for closing in knowledge.access[name].closing}
     return replace(
@@ -229,6 +223,21 @@ def _into_access(knowledge, state, step) -> State:
         ever_opened=tuple(dict.fromkeys((*state.ever_opened, *names))),
         proofs=tuple(p for p in state.proofs if p.closing not in obliged),
     )
+
+
+def shut_for(knowledge: Knowledge, opened, step, wanted) -> tuple[str, ...]:
+    """What is open now and must be shut before a step that wants certain access states.
+
+    What lies behind a layer that is shut is shut with it, the innermost first.
+    """
+    excluded = {
+        other
+        for other in opened
+        if other in step.shut
+        or any(knowledge.access[other].excludes(knowledge.access[name]) for name in wanted)
+    }
+    still = with_dependents(knowledge, opened, excluded)
+    return tuple(reversed([name for name in opened if name not in still]))
 
 
 def interpret(knowledge: Knowledge, state: State, event, number: int | None) -> Finding:
@@ -381,4 +390,5 @@ __all__ = [
     "open_closing",
     "prevented",
     "required_closing",
+    "shut_for",
 ]

@@ -7,7 +7,13 @@ from engine.belief.readings import fact_value, limit_value
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine import planner
-from engine.visit.state import FIVE_STARTS, State, open_closing, required_closing
+from engine.visit.state import (
+    FIVE_STARTS,
+    State,
+    open_closing,
+    required_closing,
+    shut_for,
+)
 from engine.visit.thinking import Thought, rank, think
 
 FITS_NOTHING = 0.5
@@ -39,6 +45,8 @@ class Next:
     separates: tuple[str, ...]
     cautions: tuple[str, ...]
     cause: str | None = None
+    to_open: tuple[str, ...] = ()  # access states still to be brought about, in order
+    to_shut: tuple[str, ...] = ()  # what is open now and must be shut first
 
 
 @dataclass(frozen=True)
@@ -168,6 +176,7 @@ def _next_proof(state, still_open) -> str | None:
 def _proof_step(knowledge, state, closing) -> Next:
     entry = knowledge.closing[closing]
     check = knowledge.checks[entry.check] if entry.check else None
+    to_open, to_shut = moves(knowledge, state, "checks", entry.check) if check else ((), ())
     texts = [knowledge.cautions[c].says for c in entry.cautions]
     if entry.check:
         texts += caution_texts(knowledge, "checks", entry.check, state.opened)
@@ -180,6 +189,8 @@ def _proof_step(knowledge, state, closing) -> Next:
         access=safety.opened_for(knowledge, "checks", entry.check) if entry.check else (),
         separates=(),
         cautions=tuple(dict.fromkeys(texts)),
+        to_open=to_open,
+        to_shut=to_shut,
     )
 
 
@@ -201,6 +212,7 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
     if option.kind == "refer":
         return _refer_step(option)
     kind = "checks" if option.kind == "check" else "actions"
+    to_open, to_shut = moves(knowledge, state, kind, option.name)
     return Next(
         kind=option.kind,
         id=option.name,
@@ -213,7 +225,17 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         else (),
         cautions=caution_texts(knowledge, kind, option.name, state.opened),
         cause=option.cause,
+        to_open=to_open,
+        to_shut=to_shut,
     )
+
+
+def moves(knowledge: Knowledge, state: State, kind: str, name: str):
+    """(access states to bring about, in order; what is open now and must be shut first)."""
+    step = getattr(knowledge, kind)[name]
+    wanted = safety.opened_for(knowledge, kind, name)
+    shut = shut_for(knowledge, state.opened, step, wanted)
+    return tuple(layer for layer in wanted if layer not in state.opened or layer in shut), shut
 
 
 def caution_texts(knowledge: Knowledge, kind: str, name: str, opened=()) -> tuple[str, ...]:
