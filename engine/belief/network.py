@@ -196,8 +196,7 @@ def _chief(knowledge, symptom, listed, factor) -> np.ndarray:
 def _not_made(knowledge, symptom, listed) -> np.ndarray:
     """P(this complaint is not made) for each cause alone, by inversion over the mix."""
     mix = {
-        name: knowledge.commonness[entry.share].weight
-        for name, entry in knowledge.symptoms.items()
+        name: knowledge.commonness[entry.share].weight for name, entry in knowledge.symptoms.items()
     }
     shares = []
     for name in listed:
@@ -222,8 +221,9 @@ def _effects(knowledge, name, check, listed) -> np.ndarray:
     rows = []
     for cause in listed:
         shown = knowledge.causes[cause].shows.get(name, {})
-        row = np.array([knowledge.probability(shown[o]) if o in shown else 0.0
-                        for o in check.outcomes])  # fmt: skip
+        row = np.array(
+            [knowledge.probability(shown[o]) if o in shown else 0.0 for o in check.outcomes]
+        )
         row[0] = 1 - row.sum()
         rows.append(_cumulative(row))
     size = len(check.outcomes)

@@ -66,9 +66,7 @@ def suspects(belief: Belief) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(named, key=lambda pair: (-round(pair[1], 12), pair[0])))
 
 
-def separates(
-    belief: Belief, check: str, among: int = 6, least: float = 0.05
-) -> tuple[str, ...]:
+def separates(belief: Belief, check: str, among: int = 6, least: float = 0.05) -> tuple[str, ...]:
     """The leading suspects whose probability this check would move most.
 
     Parameters

@@ -114,8 +114,7 @@ def _plain(node, path, document):
         return node.value
     if isinstance(node, yaml.SequenceNode):
         return [
-            _plain(child, (*path, position), document)
-            for position, child in enumerate(node.value)
+            _plain(child, (*path, position), document) for position, child in enumerate(node.value)
         ]
     result = {}
     first_line = {}

@@ -27,13 +27,30 @@ Sources = Annotated[Ids, BeforeValidator(_listed), Field(min_length=1)]
 WHO = ("caller", "technician_no_gas", "technician")  # each may do all that stands before it
 Who = Literal["caller", "technician_no_gas", "technician"]
 Hazard = Literal[
-    "gas", "flue_gas", "mains", "hot", "acid", "fibre", "height", "moving", "sharp", "water",
+    "gas",
+    "flue_gas",
+    "mains",
+    "hot",
+    "acid",
+    "fibre",
+    "height",
+    "moving",
+    "sharp",
+    "water",
     "damage",
-]  # fmt: skip
+]
 System = Literal[
-    "gas_supply", "gas_valve", "ignition", "flame_sensing", "burner", "air", "vent",
-    "condensate", "exchanger", "control",
-]  # fmt: skip
+    "gas_supply",
+    "gas_valve",
+    "ignition",
+    "flame_sensing",
+    "burner",
+    "air",
+    "vent",
+    "condensate",
+    "exchanger",
+    "control",
+]
 
 
 class Entry(BaseModel):
@@ -102,9 +119,16 @@ class Source(Entry):
 
     name: Text
     kind: Literal[
-        "standard", "handbook", "law", "paper", "trade_press", "common_practice", "judgement",
-        "memory", "calculation",
-    ]  # fmt: skip
+        "standard",
+        "handbook",
+        "law",
+        "paper",
+        "trade_press",
+        "common_practice",
+        "judgement",
+        "memory",
+        "calculation",
+    ]
     seen: Literal["text", "quoted", "memory", "n/a"]
     note: Text | None = None
 
@@ -114,9 +138,12 @@ class Symptom(Entry):
 
     name: Text
     group: Literal[
-        "will_not_start", "starts_and_stops", "runs_badly", "leaks_or_smells",
+        "will_not_start",
+        "starts_and_stops",
+        "runs_badly",
+        "leaks_or_smells",
         "found_while_servicing",
-    ]  # fmt: skip
+    ]
     caller_says: Texts = Field(min_length=1)
     share: Id  # commonness word: how common this complaint is among call-outs
     first_words: Text | None = None

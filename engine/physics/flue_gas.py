@@ -11,13 +11,19 @@ from engine.physics.fuels import AIR_OXYGEN, fuel_named
 from engine.physics.limits import Range, plain
 
 FLUE_OXYGEN = Range(
-    "O2 in dry flue gas", 0.0, 0.20, "1",
+    "O2 in dry flue gas",
+    0.0,
+    0.20,
+    "1",
     "is the probe in the flue with the boiler firing, and the reading in per cent?",
-)  # fmt: skip
+)
 FLUE_CARBON_DIOXIDE = Range(
-    "CO2 in dry flue gas", 0.005, 0.20, "1",
+    "CO2 in dry flue gas",
+    0.005,
+    0.20,
+    "1",
     "is the probe in the flue with the boiler firing, and the reading in per cent?",
-)  # fmt: skip
+)
 CARBON_MONOXIDE = Range(
     "CO in dry flue gas", 0.0, 0.1, "1", "was a reading in ppm passed without converting it?"
 )
@@ -92,10 +98,13 @@ def o2_from_co2(co2, fuel):
     """
     most = fuel_named(fuel).co2_max_dry
     allowed = Range(
-        FLUE_CARBON_DIOXIDE.name, FLUE_CARBON_DIOXIDE.low, most, "1",
+        FLUE_CARBON_DIOXIDE.name,
+        FLUE_CARBON_DIOXIDE.low,
+        most,
+        "1",
         f"this fuel cannot show more than {100 * most:.1f} %: is the fuel right, "
         "in the analyser too, and the probe in the flue?",
-    )  # fmt: skip
+    )
     return plain(AIR_OXYGEN * (1 - allowed.check(co2) / most))
 
 

@@ -8,9 +8,12 @@ from engine.physics.limits import Range, plain
 
 # Down to -10 mbar: suction at a starved inlet, or a manometer that was not zeroed.
 SUPPLY_PRESSURE = Range(
-    "gas pressure", -1000.0, 50_000.0, "Pa",
+    "gas pressure",
+    -1000.0,
+    50_000.0,
+    "Pa",
     "was a reading in kPa, mbar or inches of water passed without converting it?",
-)  # fmt: skip
+)
 METERED_VOLUME = Range(
     "volume by the meter", 1e-4, 100.0, "m³", "was a reading in cubic feet or litres unconverted?"
 )
@@ -18,17 +21,23 @@ CLOCKED_DURATION = Range(
     "time by the clock", 1.0, 36_000.0, "s", "was a time in minutes passed without converting it?"
 )
 HEATING_VALUE = Range(
-    "heating value", 5e6, 150e6, "J/m³",
+    "heating value",
+    5e6,
+    150e6,
+    "J/m³",
     "was it in MJ/m³, kWh/m³ or Btu/ft³? Natural gas has about 38e6 J/m³",
-)  # fmt: skip
+)
 RATED_INPUT = Range("rated input", 1e3, 1e7, "W", "was it in kW or Btu/h? See the rating plate")
 FAN_SPEED = Range(
     "fan speed", 0.0, 500.0, "revolutions per second", "was a speed in rpm passed unconverted?"
 )
 ASKED_FAN_SPEED = Range(
-    "fan speed asked for", 1.0, 500.0, "revolutions per second",
+    "fan speed asked for",
+    1.0,
+    500.0,
+    "revolutions per second",
     "was a speed in rpm passed unconverted, or is the fan not asked to run?",
-)  # fmt: skip
+)
 
 
 def pressure_sag(static, running):

@@ -47,9 +47,12 @@ from engine.physics.limits import Range, plain
 
 # Above 20.9 % only by the error of the instrument, commonly 0.2 percentage points.
 INTAKE_OXYGEN = Range(
-    "O2 at the intake", 0.05, 0.215, "1",
+    "O2 at the intake",
+    0.05,
+    0.215,
+    "1",
     "was the analyser zeroed in fresh air, and the reading in per cent?",
-)  # fmt: skip
+)
 INTAKE_CARBON_DIOXIDE = Range(
     "CO2 at the intake", 0.0, 0.12, "1", "was a reading in per cent or ppm passed unconverted?"
 )

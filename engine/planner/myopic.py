@@ -215,9 +215,7 @@ def _repairs(now: Situation, sets, weights, causes, pace) -> list[Option]:
             state = state & ~now.layers.shut_to_run  # the proof run shuts what must be shut
             value = _ahead(without, _drop(sets, i, n), (left / rest)[None], state[None], pace)
             total += rest * float(value[0])
-        options.append(
-            Option("action", now.repairs[i], float(total), float(minutes[i]), causes[i])
-        )
+        options.append(Option("action", now.repairs[i], float(total), float(minutes[i]), causes[i]))
     return options
 
 

@@ -65,9 +65,7 @@ def cautions(
     layers = [s for s in opened_for(knowledge, kind, name) if s not in already_open]
     nodes = [("access", layer) for layer in layers] + [(kind, name)]
     found = [
-        caution[1]
-        for node in nodes
-        for caution in graphs.joined(knowledge.graph, node, "warns")
+        caution[1] for node in nodes for caution in graphs.joined(knowledge.graph, node, "warns")
     ]
     return tuple(dict.fromkeys(found))
 
@@ -91,9 +89,7 @@ def needs_justification(knowledge: Knowledge, action: str) -> bool:
     if entry.kind == "adjust":
         return True
     layers = opened_for(knowledge, "actions", action)
-    return any(
-        set(knowledge.access[layer].breaks) & {"gas", "combustion"} for layer in layers
-    )
+    return any(set(knowledge.access[layer].breaks) & {"gas", "combustion"} for layer in layers)
 
 
 def justified(

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from engine import units
 from engine.errors import Problem, SightportError, Unusable
 from engine.knowledge import Knowledge, nodes
-from engine.knowledge.loading import in_words
+from engine.knowledge.wording import in_words
 from engine.visit import events as happened
 from engine.visit.keeping import check_event
 from engine.visit.state import fold
@@ -69,10 +69,14 @@ def consult(knowledge: Knowledge, path: Path) -> tuple[Case, View]:
     if case.largest not in (1, 2, 3):
         raise Unusable(
             [
-                Problem(document.file, document.line(("largest",)),
-                        f"sets of up to {case.largest} causes are not possible", "write 1, 2 or 3")
+                Problem(
+                    document.file,
+                    document.line(("largest",)),
+                    f"sets of up to {case.largest} causes are not possible",
+                    "write 1, 2 or 3",
+                )
             ]
-        )  # fmt: skip
+        )
     return case, look(knowledge, fold(knowledge, history), case.largest)
 
 
@@ -118,9 +122,13 @@ def _history(knowledge, case, document):
             problems.append(_problem(document.file, line, path, error))
     if not case.symptoms:
         problems.append(
-            Problem(document.file, document.line(("symptoms",)), "no complaint is given",
-                    "name at least one symptom; see 'list symptoms'")
-        )  # fmt: skip
+            Problem(
+                document.file,
+                document.line(("symptoms",)),
+                "no complaint is given",
+                "name at least one symptom; see 'list symptoms'",
+            )
+        )
     return history, problems
 
 
@@ -163,8 +171,7 @@ def as_json(knowledge: Knowledge, view: View) -> dict:
         "status": view.status,
         "headline": view.headline,
         "suspects": [
-            {"cause": s.cause, "name": s.name, "probability": s.probability}
-            for s in view.suspects
+            {"cause": s.cause, "name": s.name, "probability": s.probability} for s in view.suspects
         ],
         "none_of_these": view.none_of_these,
         "remainder": view.remainder,
@@ -199,8 +206,6 @@ def _calculation(entry) -> dict:
         "name": figure.name,
         "check": entry["check"],
         "value": units.number_in(figure.value, figure.quantity, unit),
-        "deviation": units.number_in(
-            figure.deviation, units.difference_of(figure.quantity), unit
-        ),
+        "deviation": units.number_in(figure.deviation, units.difference_of(figure.quantity), unit),
         "unit": unit,
     }

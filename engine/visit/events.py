@@ -79,7 +79,7 @@ class ActionDone(_Event):
 
 
 class Proved(_Event):
-    """A closing step: values, an outcome, or a confirmed sentence; `failed` when it did not hold."""
+    """A closing step: values, an outcome, or confirmed words; `failed` when it did not hold."""
 
     kind: Literal["proved"] = "proved"
     closing: Name

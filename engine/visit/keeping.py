@@ -186,9 +186,11 @@ def _check_action(known, state, event) -> None:
         if event.action not in known.causes[event.cause].mended_by:
             raise NotAllowed(f"'{action.name}' does not mend '{known.causes[event.cause].name}'")
     if safety.needs_justification(known, event.action):
-        mends = [event.cause] if event.cause else [
-            name for name, cause in known.causes.items() if event.action in cause.mended_by
-        ]  # fmt: skip
+        mends = (
+            [event.cause]
+            if event.cause
+            else [name for name, cause in known.causes.items() if event.action in cause.mended_by]
+        )
         if not any(safety.justified(known, event.action, c, state.found()) for c in mends):
             raise NotAllowed(
                 f"'{action.name}' opens the gas or combustion circuit or sets the mixture, and "

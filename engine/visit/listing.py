@@ -58,6 +58,4 @@ def _check(check: schema.Check) -> dict:
 
 
 def _limit(limit: schema.Limit):
-    return limit.value or (
-        {"fact": limit.fact} if limit.fact else {"by_fuel": dict(limit.by_fuel)}
-    )
+    return limit.value or ({"fact": limit.fact} if limit.fact else {"by_fuel": dict(limit.by_fuel)})

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from engine import safety, units
 from engine.belief.readings import Banded, band, read_values
-from engine.errors import OutOfRange, SightportError, UnreadableValue, nearest
+from engine.errors import OutOfRange, UnreadableValue, nearest
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.schema import Danger
@@ -116,7 +116,7 @@ def fold(knowledge: Knowledge, history: Iterable[Numbered]) -> State:
     """
     counted = live(history)
     state = State()
-    for number, event in counted:
+    for _, event in counted:
         if isinstance(event, happened.FactStated):
             state = _with_fact(knowledge, state, event)
     for number, event in counted:
@@ -204,9 +204,7 @@ def _once(names, name):
 
 
 def _superseding(findings, finding):
-    kept = tuple(
-        f for f in findings if (f.check, f.epoch) != (finding.check, finding.epoch)
-    )
+    kept = tuple(f for f in findings if (f.check, f.epoch) != (finding.check, finding.epoch))
     return (*kept, finding)
 
 
@@ -284,8 +282,10 @@ def _with_derived(knowledge, state) -> State:
                 finding = _again(knowledge, state, finding, readings)
             findings.append(finding)
         for name, check in knowledge.checks.items():
-            if check.derived and readings and safety.possible(
-                knowledge, state.facts, "checks", name
+            if (
+                check.derived
+                and readings
+                and safety.possible(knowledge, state.facts, "checks", name)
             ):
                 derived = Finding(check=name, outcome=None, epoch=epoch, observer=state.who)
                 derived = _again(knowledge, state, derived, readings)
@@ -299,9 +299,7 @@ def _again(knowledge, state, finding, readings) -> Finding:
         banded = band(knowledge, state.facts, finding.check, readings)
     except OutOfRange as error:
         return replace(finding, outcome=None, banded=None, problem=str(error))
-    return replace(
-        finding, outcome=banded.outcome if banded else None, banded=banded, problem=None
-    )
+    return replace(finding, outcome=banded.outcome if banded else None, banded=banded, problem=None)
 
 
 def _prove(knowledge, state, number, event) -> State:
@@ -381,7 +379,6 @@ __all__ = [
     "Done",
     "Finding",
     "Proof",
-    "SightportError",
     "State",
     "fact_from_text",
     "fold",

@@ -63,8 +63,10 @@ def think(knowledge: Knowledge, state: State, largest: int = 2) -> Thought:
         before = belief.weights
         likelihoods, weights = {}, {}
         for finding in state.findings:
-            if finding.epoch == epoch and finding.outcome and (
-                finding.check in space.network.background
+            if (
+                finding.epoch == epoch
+                and finding.outcome
+                and (finding.check in space.network.background)
             ):
                 seen = outcome_weights(knowledge, finding)
                 weights[finding.check] = seen

@@ -2,11 +2,10 @@
 
 from dataclasses import asdict, dataclass, field
 
-from engine import explain, safety
+from engine import explain, planner, safety
 from engine.belief.readings import fact_value, limit_value
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
-from engine import planner
 from engine.visit.state import (
     FIVE_STARTS,
     State,
@@ -124,9 +123,15 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
 
 def _without_belief(knowledge, state, common) -> View:
     nothing = {
-        "suspects": (), "none_of_these": 0.0, "remainder": 0.0, "next": None, "ranking": (),
-        "actions": (), "expected_minutes": None, "unusual": (),
-    }  # fmt: skip
+        "suspects": (),
+        "none_of_these": 0.0,
+        "remainder": 0.0,
+        "next": None,
+        "ranking": (),
+        "actions": (),
+        "expected_minutes": None,
+        "unusual": (),
+    }
     if state.danger:
         name, danger = state.danger
         return View(
@@ -137,9 +142,7 @@ def _without_belief(knowledge, state, common) -> View:
             **nothing,
             **common,
         )
-    return View(
-        status="ask", headline="Say what the boiler does", cautions=(), **nothing, **common
-    )
+    return View(status="ask", headline="Say what the boiler does", cautions=(), **nothing, **common)
 
 
 def _following(knowledge, state, thought, ranking, still_open):
@@ -220,9 +223,7 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         minutes=option.minutes,
         minutes_saved=saved,
         access=safety.opened_for(knowledge, kind, option.name),
-        separates=explain.separates(thought.belief, option.name)
-        if option.kind == "check"
-        else (),
+        separates=explain.separates(thought.belief, option.name) if option.kind == "check" else (),
         cautions=caution_texts(knowledge, kind, option.name, state.opened),
         cause=option.cause,
         to_open=to_open,
@@ -282,8 +283,9 @@ def _advised(knowledge, state, suspects) -> tuple[Advised, ...]:
             if safety.allowed(knowledge, state.who, "actions", action) and safety.possible(
                 knowledge, state.facts, "actions", action
             ):
-                parts = tuple(f"{p.count} × {p.part}" if p.count > 1 else p.part
-                              for p in entry.parts)  # fmt: skip
+                parts = tuple(
+                    f"{p.count} × {p.part}" if p.count > 1 else p.part for p in entry.parts
+                )
                 advised.append(Advised(action, suspect.cause, entry.name, parts))
     return tuple(advised)
 
@@ -313,9 +315,7 @@ def _calculations(state) -> tuple[dict, ...]:
         for figure in (finding.banded.figure, *finding.banded.reports):
             if figure.name not in dict(finding.values):
                 found[(finding.check, figure.name)] = figure
-    return tuple(
-        {"check": check, "figure": figure} for (check, _), figure in found.items()
-    )
+    return tuple({"check": check, "figure": figure} for (check, _), figure in found.items())
 
 
 def parts_to_bring(knowledge: Knowledge, view: View) -> tuple[str, ...]:

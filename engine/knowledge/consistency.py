@@ -1,0 +1,230 @@
+"""The rules over all files: ids exist, words add up, the access order holds."""
+
+from itertools import combinations
+
+import networkx as nx
+
+from engine import units
+from engine.errors import nearest
+from engine.knowledge import graph as graphs
+from engine.knowledge import schema
+from engine.knowledge.gathering import Gathering
+from engine.knowledge.measured import ReadingRules
+from engine.knowledge.references import SINGULAR, references
+
+
+def check_all(gathering: Gathering) -> None:
+    """Report everything that does not hold together."""
+    _Rules(gathering).check_all()
+
+
+class _Rules:
+    """The rules, over what was gathered."""
+
+    def __init__(self, gathering: Gathering):
+        self.gathering = gathering
+        self.entries = gathering.entries
+        self.report = gathering.report
+
+    def check_all(self) -> None:
+        for kind, entries in self.entries.items():
+            for name, entry in entries.items():
+                for path, target, wanted in references(kind, entry):
+                    self._check_reference((kind, name, *path), target, wanted)
+        for name, entry in self.entries["facts"].items():
+            self._check_fact(("facts", name), entry)
+        for name, entry in self.entries["checks"].items():
+            self._check_outcomes(("checks", name), entry)
+            if entry.reading:
+                ReadingRules(self.gathering, name, entry).check()
+        for name, entry in self.entries["causes"].items():
+            self._check_shows(("causes", name), entry)
+        for name, entry in self.entries["closing"].items():
+            self._check_closing(("closing", name), entry)
+        self._check_access()
+        for kind in ("checks", "actions", "causes", "contexts", "closing"):
+            for name, entry in self.entries[kind].items():
+                self._check_only_if((kind, name), entry)
+
+    def _check_reference(self, path, target, wanted) -> None:
+        if wanted in self.gathering.written[target]:
+            return
+        close = nearest(wanted, self.gathering.written[target])
+        singular = SINGULAR[target]
+        self.report(
+            path,
+            f"{singular} {wanted!r} is not defined in any file",
+            f"write {close!r}" if close else f"add a {singular} with this id, or take it out here",
+        )
+
+    def _check_only_if(self, path, entry) -> None:
+        for name, allowed in entry.only_if.items():
+            fact = self.entries["facts"].get(name)
+            if fact is None:
+                continue
+            if not fact.choices:
+                self.report(
+                    (*path, "only_if", name),
+                    f"fact {name!r} is a number, not a choice",
+                    "use a fact with choices",
+                )
+                continue
+            for choice in allowed:
+                if choice not in fact.choices:
+                    self.report(
+                        (*path, "only_if", name),
+                        f"{choice!r} is not a choice of fact {name!r}",
+                        f"choose from {', '.join(fact.choices)}",
+                    )
+
+    def _check_fact(self, path, fact) -> None:
+        if (fact.choices is None) == (fact.quantity is None):
+            self.report(
+                path,
+                "a fact is either a choice or a number",
+                "give either 'choices' or 'quantity' with 'unit'",
+            )
+            return
+        if fact.choices is not None:
+            if fact.assumed and fact.assumed not in fact.choices:
+                self.report(
+                    (*path, "assumed"),
+                    f"{fact.assumed!r} is not one of the choices",
+                    f"choose from {', '.join(fact.choices)}",
+                )
+            return
+        if fact.quantity not in units.QUANTITIES:
+            self.report(
+                (*path, "quantity"),
+                f"unknown quantity {fact.quantity!r}",
+                f"choose from {', '.join(units.QUANTITIES)}",
+            )
+            return
+        self.gathering.quantity_text((*path, "unit"), f"1 {fact.unit}", fact.quantity)
+        if fact.typical:
+            self.gathering.limit_values((*path, "typical"), fact.typical, fact.quantity)
+        if fact.plausible:
+            self.gathering.ascending((*path, "plausible"), fact.plausible, fact.quantity)
+
+    def _check_outcomes(self, path, check) -> None:
+        first, *others = check.outcomes
+        if check.outcomes[first].in_sound_boiler:
+            self.report(
+                (*path, "outcomes", first, "in_sound_boiler"),
+                "the first outcome is the healthy one and takes what the others leave",
+                "take 'in_sound_boiler' out here",
+            )
+        total = 0.0
+        for name in others:
+            word = check.outcomes[name].in_sound_boiler
+            if word is None:
+                self.report(
+                    (*path, "outcomes", name),
+                    f"outcome {name!r} does not say how often a sound boiler shows it",
+                    "add 'in_sound_boiler' with a likelihood word",
+                )
+            elif word in self.entries["words"]:
+                total += self.entries["words"][word].probability
+        if total >= 1:
+            self.report(
+                (*path, "outcomes"),
+                f"the faulty outcomes add up to {total:.2f}",
+                "choose rarer words; they must stay below 1",
+            )
+
+    def _check_shows(self, path, cause) -> None:
+        for check_id, outcomes in cause.shows.items():
+            check = self.entries["checks"].get(check_id)
+            if check is None:
+                continue
+            total = 0.0
+            for outcome, word in outcomes.items():
+                place = (*path, "shows", check_id, outcome)
+                if outcome not in check.outcomes:
+                    close = nearest(outcome, check.outcomes)
+                    self.report(
+                        place,
+                        f"{outcome!r} is not an outcome of check {check_id!r}",
+                        f"write {close!r}" if close else f"choose from {', '.join(check.outcomes)}",
+                    )
+                elif outcome == check.healthy:
+                    self.report(
+                        place,
+                        f"{outcome!r} is what a sound boiler shows",
+                        "take it out: what is left over goes there",
+                    )
+                if word in self.entries["words"]:
+                    total += self.entries["words"][word].probability
+            if total > 1 + 1e-9:
+                self.report(
+                    (*path, "shows", check_id),
+                    f"the outcomes add up to {total:.2f}",
+                    "choose rarer words; together they stay at or below 1",
+                )
+
+    def _check_closing(self, path, closing) -> None:
+        if (closing.check is None) == (closing.confirm is None):
+            self.report(
+                path,
+                "a closing step is filled by a check or by a confirmed sentence",
+                "give either 'check' with 'passes', or 'confirm'",
+            )
+        check = self.entries["checks"].get(closing.check)
+        if check and not closing.passes:
+            self.report(path, "no outcome is named that passes", "add 'passes'")
+        for outcome in closing.passes if check else ():
+            if outcome not in check.outcomes:
+                self.report(
+                    (*path, "passes"),
+                    f"{outcome!r} is not an outcome of check {closing.check!r}",
+                    f"choose from {', '.join(check.outcomes)}",
+                )
+
+    def _check_access(self) -> None:
+        access = self.entries["access"]
+        order = nx.DiGraph(
+            (("access", name), ("access", before))
+            for name, entry in access.items()
+            for before in entry.needs
+            if before in access
+        )
+        order.add_nodes_from(("access", name) for name in access)
+        try:
+            circle = [edge[0][1] for edge in nx.find_cycle(order)]
+        except nx.NetworkXNoCycle:
+            pass
+        else:
+            self.report(
+                ("access", circle[0], "needs"),
+                f"the access order goes in a circle: {' -> '.join([*circle, circle[0]])}",
+                "take one of these 'needs' out",
+            )
+            return
+        reach = {name: graphs.opening_order(order, (name,)) for name in access}
+        for kind in ("access", "checks", "actions"):
+            for name, entry in self.entries[kind].items():
+                named = (name,) if kind == "access" else entry.access
+                layers = [n for state in named for n in reach.get(state, ())]
+                clash = next(
+                    (
+                        (one, other)
+                        for one, other in combinations(dict.fromkeys(layers), 2)
+                        if access[one].excludes(access[other])
+                    ),
+                    None,
+                )
+                if clash:
+                    self.report(
+                        (kind, name, "needs" if kind == "access" else "access"),
+                        f"{clash[0]!r} and {clash[1]!r} exclude each other",
+                        "name only the state in which this is done",
+                    )
+                if kind == "access":
+                    continue
+                for layer in layers:
+                    if schema.WHO.index(access[layer].who) > schema.WHO.index(entry.who):
+                        self.report(
+                            (kind, name, "who"),
+                            f"{entry.who!r} may not open {layer!r}, which this step needs",
+                            f"write {access[layer].who!r}",
+                        )
