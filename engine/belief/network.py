@@ -20,6 +20,7 @@ import numpy as np
 
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.facts import applies
 
 UNLISTED = "none_of_these"
 """Stands for a cause that no file names. It is never mended, only referred."""
@@ -64,19 +65,6 @@ class Network:
     complaint: np.ndarray
     background: Mapping[str, np.ndarray]
     effects: Mapping[str, np.ndarray]
-
-
-def applies(only_if: Mapping[str, Collection[str]], facts: Mapping[str, object]) -> bool:
-    """Whether a thing can exist on this boiler; what is not known rules nothing out.
-
-    Examples
-    --------
-    >>> applies({"fuel": ["propane"]}, {"fuel": "natural_gas"})
-    False
-    >>> applies({"fuel": ["propane"]}, {})
-    True
-    """
-    return all(facts.get(name) is None or facts[name] in only_if[name] for name in only_if)
 
 
 def suspects_of(knowledge: Knowledge, symptoms: Collection[str]) -> set[str]:

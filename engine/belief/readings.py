@@ -14,6 +14,7 @@ import uncertainties
 from engine import units
 from engine.errors import Implausible, OutOfRange, UnreadableValue
 from engine.knowledge import Knowledge, schema
+from engine.knowledge.facts import fact_value, limit_value
 
 ACCURACY_IS_SIGMAS = 2.0
 
@@ -48,30 +49,6 @@ class Banded:
     weights: tuple[float, ...]
     figure: Calculated
     reports: tuple[Calculated, ...]
-
-
-def fact_value(knowledge: Knowledge, facts: Mapping[str, object], name: str):
-    """A fact of the boiler and whether it is only typical: (value or None, bool)."""
-    if facts.get(name) is not None:
-        return facts[name], False
-    fact = knowledge.facts[name]
-    if fact.choices is not None:
-        return fact.assumed, True
-    if fact.typical is None:
-        return None, True
-    return limit_value(knowledge, facts, fact.typical, fact.quantity)[0], True
-
-
-def limit_value(
-    knowledge: Knowledge, facts: Mapping[str, object], limit: schema.Limit, quantity: str
-) -> tuple[float, bool]:
-    """A limit in SI, and whether a typical value stands in for the maker's."""
-    if limit.fact is not None:
-        return fact_value(knowledge, facts, limit.fact)
-    if limit.value is not None:
-        return units.parse(limit.value, quantity), False
-    fuel, assumed = fact_value(knowledge, facts, "fuel")
-    return units.parse(limit.by_fuel[fuel], quantity), assumed
 
 
 def read_values(

@@ -6,9 +6,9 @@ exist for them; a step's cautions are those of everything that is opened for it.
 
 from collections.abc import Collection, Iterable, Mapping
 
-from engine.belief.network import applies
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.facts import applies
 from engine.knowledge.schema import WHO, Danger
 
 

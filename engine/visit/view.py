@@ -3,9 +3,9 @@
 from dataclasses import asdict, dataclass, field
 
 from engine import explain, planner, safety
-from engine.belief.readings import fact_value, limit_value
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.facts import fact_value, limit_value
 from engine.visit.state import (
     FIVE_STARTS,
     State,

@@ -1,0 +1,1 @@
+"""Streamlit pages: ask, call one use case, show. Nothing is computed here."""
