@@ -19,6 +19,7 @@ warns          check, action, access -> caution    the caution that stands befor
 """
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 import networkx as nx
 
@@ -84,7 +85,8 @@ def opening_order(graph: nx.DiGraph, states: Iterable[str]) -> tuple[str, ...]:
     Parameters
     ----------
     graph : networkx.DiGraph
-        Nodes ``("access", id)``, edges to what must come before.
+        Nodes ``("access", id)``, edges to what must come before; not altered afterwards, because
+        orders are remembered (the planner asks for the same few hundred at every step).
     states : iterable of str
         Access ids.
 
@@ -99,6 +101,11 @@ def opening_order(graph: nx.DiGraph, states: Iterable[str]) -> tuple[str, ...]:
     >>> opening_order(order, ["door_off"])
     ('rod_out', 'door_off')
     """
+    return _opening_order(graph, tuple(states))
+
+
+@lru_cache(maxsize=4096)
+def _opening_order(graph, states):
     wanted = set()
     for state in states:
         node = ("access", state)
@@ -114,6 +121,7 @@ def opening_order(graph: nx.DiGraph, states: Iterable[str]) -> tuple[str, ...]:
     return tuple(name for _, name in ordered)
 
 
+@lru_cache(maxsize=4096)
 def evidence_paths(graph: nx.DiGraph, check: str, outcome: str) -> tuple[tuple[str, str], ...]:
     """(cause, action) pairs that a finding leads to: the ways from finding to repair."""
     causes = pointing(graph, ("outcomes", check, outcome), "shows")

@@ -20,7 +20,7 @@ from engine.knowledge.gathering import Gathering
 MAX_FILES = 100
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Knowledge:
     """All that the trade knows, by kind and id, and the graph that joins it.
 
@@ -86,8 +86,9 @@ def load(folder: Path, calculations: Mapping[str, object]) -> Knowledge:
         raise Unusable(
             [Problem(str(folder), 1, f"more than {MAX_FILES} files", "join small files")]
         )
+    shown = folder.resolve().name
     documents = [
-        nodes.read(path, shown_as=f"{folder.name}/{path.relative_to(folder)}") for path in files
+        nodes.read(path, shown_as=f"{shown}/{path.relative_to(folder)}") for path in files
     ]
     gathering = Gathering(calculations)
     for document in documents:

@@ -117,14 +117,17 @@ class Store:
         """
         with self._engine.begin() as connection:
             self._visit(connection, visit)
-            last = connection.scalar(
-                select(func.max(_EVENTS.c.number)).where(_EVENTS.c.visit == visit)
+            # Numbered by the statement that inserts, so that two writers never take one number.
+            following = (
+                select(func.coalesce(func.max(_EVENTS.c.number), 0) + 1)
+                .where(_EVENTS.c.visit == visit)
+                .scalar_subquery()
             )
-            number = (last or 0) + 1
-            connection.execute(
-                insert(_EVENTS).values(visit=visit, number=number, at=_now(), body=body)
+            return connection.scalar(
+                insert(_EVENTS)
+                .values(visit=visit, number=following, at=_now(), body=body)
+                .returning(_EVENTS.c.number)
             )
-            return number
 
     def events(self, visit: int) -> tuple[StoredEvent, ...]:
         """All events of a visit in order.

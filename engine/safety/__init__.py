@@ -8,8 +8,14 @@ from collections.abc import Collection, Iterable, Mapping
 
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.before import cautions, opened_for, uncovered
 from engine.knowledge.facts import applies
 from engine.knowledge.schema import WHO, Danger
+
+__all__ = [
+    "allowed", "cautions", "danger", "justified", "may", "may_prove", "needs_justification", "opened_for",
+    "possible", "uncovered",
+]  # fmt: skip
 
 
 def may(who: str, least: str) -> bool:
@@ -37,10 +43,12 @@ def allowed(knowledge: Knowledge, who: str, kind: str, name: str) -> bool:
     return all(may(who, knowledge.access[layer].who) for layer in layers)
 
 
-def opened_for(knowledge: Knowledge, kind: str, name: str) -> tuple[str, ...]:
-    """Access states that a step needs, in the order in which they come about."""
-    step = getattr(knowledge, kind)[name]
-    return graphs.opening_order(knowledge.graph, getattr(step, "access", ()))
+def may_prove(knowledge: Knowledge, who: str, closing: str) -> bool:
+    """Whether this person may fill a closing step, the check behind it included."""
+    check = knowledge.closing[closing].check
+    return allowed(knowledge, who, "closing", closing) and (
+        check is None or allowed(knowledge, who, "checks", check)
+    )
 
 
 def danger(
@@ -56,28 +64,6 @@ def danger(
         if entry.danger:
             return f"{knowledge.checks[check].name}: {entry.says}", entry.danger
     return None
-
-
-def cautions(
-    knowledge: Knowledge, kind: str, name: str, already_open: Collection[str] = ()
-) -> tuple[str, ...]:
-    """Caution ids that stand before a step: of what is opened for it, then its own."""
-    layers = [s for s in opened_for(knowledge, kind, name) if s not in already_open]
-    nodes = [("access", layer) for layer in layers] + [(kind, name)]
-    found = [
-        caution[1] for node in nodes for caution in graphs.joined(knowledge.graph, node, "warns")
-    ]
-    return tuple(dict.fromkeys(found))
-
-
-def uncovered(knowledge: Knowledge, kind: str, name: str) -> tuple[str, ...]:
-    """Hazards of a step, its access included, that no caution of it speaks of."""
-    step = getattr(knowledge, kind)[name]
-    hazards = set(step.hazards)
-    for layer in opened_for(knowledge, kind, name):
-        hazards |= set(knowledge.access[layer].hazards)
-    spoken = {knowledge.cautions[c].hazard for c in cautions(knowledge, kind, name)}
-    return tuple(sorted(hazards - spoken))
 
 
 def needs_justification(knowledge: Knowledge, action: str) -> bool:

@@ -1,1 +1,1 @@
-"""Streamlit pages: ask, call one use case, show. Nothing is computed here."""
+"""Streamlit pages: each asks, calls one use case of `engine.visit`, and shows what comes back."""

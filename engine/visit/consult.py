@@ -12,7 +12,7 @@ from engine.errors import Problem, SightportError, Unusable
 from engine.knowledge import Knowledge, nodes
 from engine.knowledge.wording import in_words
 from engine.visit import events as happened
-from engine.visit.keeping import check_event
+from engine.visit.keeping import check_content, check_event
 from engine.visit.state import fold
 from engine.visit.view import View, look
 
@@ -112,7 +112,10 @@ def _history(knowledge, case, document):
         line = document.line(path)
         try:
             event = make()
-            if fold(knowledge, history).danger is None:
+            state = fold(knowledge, history)
+            if state.danger:  # what else the case says is not asked any more, but must be usable
+                check_content(knowledge, state, event)
+            else:
                 check_event(knowledge, history, event)
             history = (*history, (len(history) + 1, event))
         except ValidationError as error:

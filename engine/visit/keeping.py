@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from engine import safety
 from engine.belief.readings import band, read_values
 from engine.errors import NotAllowed, OutOfRange, UnreadableValue, nearest
@@ -52,8 +54,9 @@ class Visit:
 
 def begin(store: Store, known: Knowledge, who: str, title: str = "") -> int:
     """A new visit; its id."""
+    opened = happened.Opened(who=who, title=title)
     visit = store.begin(title, known.version)
-    store.append(visit, happened.Opened(who=who, title=title).model_dump(mode="json"))
+    store.append(visit, opened.model_dump(mode="json"))
     return visit
 
 
@@ -65,9 +68,21 @@ def read(store: Store, known: Knowledge, visit: int, largest: int = 2) -> Visit:
     UnknownVisit
         If there is no such visit.
     """
-    history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit))
-    state = fold(known, history)
+    history, state = _stored(store, known, visit)
     return Visit(visit, history, state, look(known, state, largest))
+
+
+def _stored(store, known, visit) -> tuple[tuple[Numbered, ...], State]:
+    try:
+        history = tuple(
+            (e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit)
+        )
+        return history, fold(known, history)
+    except (KeyError, ValidationError):  # what it names was there when it was entered
+        raise NotAllowed(
+            f"visit {visit} was kept with other knowledge than this; "
+            "open it with the knowledge folder it was begun with"
+        ) from None
 
 
 def listed(store: Store) -> tuple[StoredVisit, ...]:
@@ -85,7 +100,7 @@ def record(store: Store, known: Knowledge, visit: int, event: happened.Event) ->
     UnreadableValue, Implausible, OutOfRange
         If a value cannot be taken; nothing is stored.
     """
-    history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit))
+    history, _ = _stored(store, known, visit)
     check_event(known, history, event)
     return store.append(visit, event.model_dump(mode="json"))
 
@@ -105,6 +120,13 @@ def check_event(known: Knowledge, history: tuple[Numbered, ...], event: happened
             f"a danger sign stands ({state.danger[0]}): no further step. "
             "Take it back only if it was entered by mistake."
         )
+    if isinstance(event, happened.Opened) and history:
+        raise NotAllowed("the visit is open already; hand it over if somebody else goes on")
+    check_content(known, state, event)
+
+
+def check_content(known: Knowledge, state: State, event: happened.Event) -> None:
+    """Refuse an event for what it says, whether or not the visit goes on; see `record`."""
     match event:
         case happened.FactStated() if event.value.strip():
             fact_from_text(known, event.fact, event.value)
@@ -201,7 +223,7 @@ def _check_action(known, state, event) -> None:
 def _check_proof(known, state, event) -> None:
     _known(known.closing, event.closing, "closing step")
     closing = known.closing[event.closing]
-    if not safety.may(state.who, closing.who):
+    if not safety.may_prove(known, state.who, event.closing):
         raise NotAllowed(f"'{closing.name}' is not for this person: it takes a licence")
     if closing.check is None:
         if not event.words.strip():
@@ -228,7 +250,7 @@ def _check_end(known, state, event) -> None:
 
 def undo(store: Store, known: Knowledge, visit: int) -> bool:
     """Take the latest event back that still counts; False when there is none."""
-    history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit))
+    history, _ = _stored(store, known, visit)
     counted = [n for n, event in live(history) if not isinstance(event, happened.Opened)]
     if not counted:
         return False
@@ -250,6 +272,7 @@ def what_changes(known: Knowledge, history: tuple[Numbered, ...], event: happene
 __all__ = [
     "Visit",
     "begin",
+    "check_content",
     "check_event",
     "knowledge",
     "listed",

@@ -55,7 +55,7 @@ class Proof:
 class State:
     """Everything a visit amounts to so far; equal histories give equal states."""
 
-    who: str = "technician"
+    who: str = "caller"  # until somebody says who holds the tool: the least may do the least
     title: str = ""
     facts: Mapping[str, object] = field(default_factory=dict)  # choice, or SI value
     typed_facts: Mapping[str, str] = field(default_factory=dict)
@@ -238,6 +238,22 @@ def shut_for(knowledge: Knowledge, opened, step, wanted) -> tuple[str, ...]:
     return tuple(reversed([name for name in opened if name not in still]))
 
 
+def shut_by(knowledge: Knowledge, opened, closing: str) -> tuple[str, ...]:
+    """What of the open states is shut for a confirmed closing step, the innermost first.
+
+    Starting shuts all that must be shut to run; any other sentence says that what obliged it is
+    back in its place.
+    """
+    access = knowledge.access
+    gone = {
+        name
+        for name in opened
+        if (access[name].shut_to_run if closing == FIVE_STARTS else closing in access[name].closing)
+    }
+    still = with_dependents(knowledge, opened, gone)
+    return tuple(reversed([name for name in opened if name not in still]))
+
+
 def interpret(knowledge: Knowledge, state: State, event, number: int | None) -> Finding:
     """What an answer says, with all readings made since the last repair.
 
@@ -309,11 +325,15 @@ def _prove(knowledge, state, number, event) -> State:
         proof = Proof(event.closing, passed, event.words, number)
         if event.closing == FIVE_STARTS:
             state = replace(state, failed_runs=(*state.failed_runs, (state.epoch, passed)))
+        if passed or event.closing == FIVE_STARTS:
+            gone = shut_by(knowledge, state.opened, event.closing)
+            state = replace(state, opened=tuple(n for n in state.opened if n not in gone))
     else:
         found = happened.Found(
             check=closing.check, outcome=event.outcome, values=event.values, sure=event.sure
         )
         finding = interpret(knowledge, state, found, number)
+        state = _into_access(knowledge, state, knowledge.checks[closing.check])
         state = replace(state, findings=_superseding(state.findings, finding))
         words = finding.banded.figure.shown() if finding.banded else (finding.outcome or "")
         proof = Proof(event.closing, finding.outcome in closing.passes, words, number)
@@ -357,12 +377,10 @@ def prevented(knowledge: Knowledge, state: State) -> frozenset[str]:
     """Access states that cannot be reached, as the boiler behaves now.
 
     A complaint may say that it never fires; a later watched start that shows otherwise, or a
-    repair, lifts that.
+    repair, lifts that. What was found since the repair counts again.
     """
-    if state.done:
-        return frozenset()
     states: set[str] = set()
-    lifted = False
+    lifted = bool(state.done)
     for check, finding in state.current().items():
         outcomes = knowledge.checks[check].outcomes
         if finding.outcome and any(outcome.prevents for outcome in outcomes.values()):
@@ -387,5 +405,6 @@ __all__ = [
     "open_closing",
     "prevented",
     "required_closing",
+    "shut_by",
     "shut_for",
 ]

@@ -137,6 +137,11 @@ def _proof_likelihood(space, passed) -> np.ndarray:
 
 def rank(knowledge: Knowledge, state: State, thought: Thought) -> planner.Ranking:
     """The steps that can be taken now, best first."""
+    return planner.rank(situation(knowledge, state, thought), thought.belief.space.network.causes)
+
+
+def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.Situation:
+    """What can be done now, as the planner sees it."""
     blocked = prevented(knowledge, state)
     unable = set(state.skipped)
     if blocked:
@@ -146,7 +151,7 @@ def rank(knowledge: Knowledge, state: State, thought: Thought) -> planner.Rankin
             for name in getattr(knowledge, kind)
             if blocked & set(safety.opened_for(knowledge, kind, name))
         }
-    now = planner.situation(
+    return planner.situation(
         knowledge,
         thought.belief,
         who=state.who,
@@ -157,4 +162,3 @@ def rank(knowledge: Knowledge, state: State, thought: Thought) -> planner.Rankin
         opened=state.opened,
         tried={(done.action, done.cause) for done in state.done if done.cause},
     )
-    return planner.rank(now, thought.belief.space.network.causes)

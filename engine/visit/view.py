@@ -10,7 +10,9 @@ from engine.visit.state import (
     FIVE_STARTS,
     State,
     open_closing,
+    prevented,
     required_closing,
+    shut_by,
     shut_for,
 )
 from engine.visit.thinking import Thought, rank, think
@@ -151,12 +153,14 @@ def _following(knowledge, state, thought, ranking, still_open):
         return "closed", None
     belief = thought.belief
     if state.done and not _proof_failed(state):
-        proof = _next_proof(state, still_open)
+        if not still_open:
+            return "act", None  # proven: nothing is left but to close the visit
+        proof = _next_proof(knowledge, state, still_open)
         if proof:
-            return "act", _proof_step(knowledge, state, proof)
-        return "act", None  # proven: nothing is left but to close the visit
+            return "act", proof_step(knowledge, state, proof)
     best = ranking.best
-    if belief.unlisted() >= FITS_NOTHING or best.kind == "refer":
+    another = _proof_needs_another(knowledge, state, still_open)
+    if another or belief.unlisted() >= FITS_NOTHING or best.kind == "refer":
         refer = next(option for option in ranking.options if option.kind == "refer")
         return "refer", _refer_step(refer)
     return (
@@ -169,17 +173,45 @@ def _proof_failed(state) -> bool:
     return any(not proof.passed for proof in state.proofs)
 
 
-def _next_proof(state, still_open) -> str | None:
-    """Values before the last tick: five starts first, for they say whether it is mended."""
-    if FIVE_STARTS in still_open:
+def _proof_needs_another(knowledge, state, still_open) -> bool:
+    """Whether a repair waits for proofs that only somebody with a licence may give."""
+    return bool(state.done and still_open) and not any(
+        safety.may_prove(knowledge, state.who, name) for name in still_open
+    )
+
+
+def _next_proof(knowledge, state, still_open) -> str | None:
+    """The next thing that this person may prove, as the boiler behaves now.
+
+    Five starts come first, for they say whether it is mended; what opens a layer comes before
+    what proves it shut.
+    """
+    blocked = prevented(knowledge, state)
+    layers = {
+        name: set(safety.opened_for(knowledge, "checks", check) if check else ())
+        for name in still_open
+        if safety.may_prove(knowledge, state.who, name)
+        for check in (knowledge.closing[name].check,)
+    }
+    possible = [name for name in layers if not layers[name] & blocked]
+    if FIVE_STARTS in possible:
         return FIVE_STARTS
-    return still_open[0] if still_open else None
+    opening = [
+        name
+        for name in possible
+        if any(knowledge.access[layer].closing for layer in layers[name] - set(state.opened))
+    ]
+    return next(iter([*opening, *possible]), None)
 
 
-def _proof_step(knowledge, state, closing) -> Next:
+def proof_step(knowledge: Knowledge, state: State, closing: str) -> Next:
+    """A closing step with all that must be known before doing it."""
     entry = knowledge.closing[closing]
     check = knowledge.checks[entry.check] if entry.check else None
-    to_open, to_shut = moves(knowledge, state, "checks", entry.check) if check else ((), ())
+    if check:
+        to_open, to_shut = moves(knowledge, state, "checks", entry.check)
+    else:
+        to_open, to_shut = (), shut_by(knowledge, state.opened, closing)
     texts = [knowledge.cautions[c].says for c in entry.cautions]
     if entry.check:
         texts += caution_texts(knowledge, "checks", entry.check, state.opened)

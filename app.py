@@ -1,0 +1,21 @@
+"""Sightport in the browser: names the pages and runs the chosen one."""
+
+import streamlit as st
+
+from engine.screens.components import dress
+
+st.set_page_config(page_title="Sightport", layout="wide", initial_sidebar_state="collapsed")
+dress.dress()
+page = st.navigation(
+    [
+        st.Page("engine/screens/start.py", title="Start a visit", default=True),
+        st.Page("engine/screens/visit.py", title="The visit", url_path="visit"),
+        st.Page("engine/screens/ending.py", title="The end", url_path="end"),
+        st.Page("engine/screens/visits.py", title="Visits", url_path="visits"),
+    ],
+    position="hidden",
+)
+with st.container(horizontal=True, key="pages"):
+    st.page_link("engine/screens/start.py", label="Start a visit")
+    st.page_link("engine/screens/visits.py", label="Visits")
+page.run()

@@ -1,0 +1,143 @@
+"""Beside the step: news of the last entry, what is open, the boiler, notes and handing over."""
+
+import streamlit as st
+
+from engine.knowledge import Knowledge
+from engine.screens.components import facts, held, quantity
+from engine.screens.components.dress import plain
+from engine.visit import events as happened
+from engine.visit import keeping
+from engine.visit.keeping import Visit
+from engine.visit.reading_words import reading_words
+from engine.visit.told import WHO, minutes_spent, told
+
+
+def heading(known: Knowledge, visit: Visit) -> None:
+    """Which visit this is, and how long it has taken."""
+    name = f"Visit {visit.id}" + (f", {visit.state.title}" if visit.state.title else "")
+    minutes = round(minutes_spent(known, visit))
+    st.write(f"**{plain(name)}.** " + (f"About {minutes} minutes so far." if minutes else ""))
+
+
+def news(known: Knowledge, visit: Visit) -> None:
+    """What the last entry was and what it means, with the way to undo it."""
+    entries = told(known, visit)
+    last = next((e for e in entries if e.kind in ("Found", "Done", "Closing", "Set aside")), None)
+    if not last or last is not entries[0]:
+        return
+    with st.container(border=True, key="news"):
+        finding = next((f for f in visit.state.findings if f.event == last.number), None)
+        reading = reading_words(known, visit.state, finding) if finding else None
+        outcomes = known.checks[finding.check].outcomes if finding else {}
+        if reading:
+            st.write(f"**{last.kind}.** {plain(reading.line())}.")
+            lines = (reading.means, reading.doubt, *reading.reports)
+        else:
+            st.write(f"**{last.kind}.** {plain(last.text)}")
+            lines = (outcomes[finding.outcome].means,) if finding and finding.outcome else ()
+        for line in (*lines, held.changed_first_suspect(visit)):
+            if line:
+                st.write(plain(line))
+        if st.button("Undo this", key="undo"):
+            keeping.undo(held.store(), known, visit.id)
+            held.after_change(visit)
+
+
+def warnings(visit: Visit) -> None:
+    """Findings that do not fit, in letters that are not overlooked."""
+    if visit.view.status == "refer" or visit.view.unusual:
+        with st.container(key="loud"):
+            if visit.view.status == "refer":
+                st.warning(plain(visit.view.headline))
+            for text in visit.view.unusual:
+                st.warning(f"Unusual. {plain(text)}")
+
+
+def first_words(known: Knowledge, visit: Visit) -> None:
+    """What to ask and what to leave, before the first finding."""
+    if visit.state.findings or visit.state.done:
+        return
+    symptoms = [known.symptoms[name] for name in visit.state.symptoms]
+    contexts = [known.contexts[name] for name in visit.state.contexts]
+    lines = [symptom.first_words for symptom in symptoms]
+    lines += [f"{context.name}: {context.first}" for context in contexts if context.first]
+    lines += [text for symptom in symptoms for text in symptom.do_not]
+    st.info("**To begin with**\n" + "\n".join(f"- {plain(line)}" for line in lines if line))
+
+
+def open_now(known: Knowledge, visit: Visit) -> None:
+    """What is off or running now, what closing it obliges, and what is still to be proven."""
+    st.subheader("Open now")
+    opened = [known.access[name] for name in visit.state.opened]
+    if not opened:
+        st.write("Nothing.")
+    for entry in opened:
+        obliged = ", ".join(known.closing[name].name for name in entry.closing)
+        st.write(
+            f"- {plain(entry.name)}"
+            + (f". Closing it obliges: {plain(obliged)}." if obliged else "")
+        )
+    if visit.view.still_open:
+        names = "\n".join(f"- {plain(known.closing[n].name)}" for n in visit.view.still_open)
+        st.write(f"**Before you leave, still to be proven:**\n{names}")
+
+
+def boiler(known: Knowledge, visit: Visit) -> None:
+    """The facts and limits of this boiler, to be entered whenever they are found."""
+    with st.expander("The boiler, and the maker's limits"):
+        st.write(
+            "A figure entered here replaces the typical one everywhere, also for past readings."
+        )
+        name = st.selectbox(
+            "Which figure", tuple(known.facts), index=None, key="fact_name",
+            format_func=lambda n: known.facts[n].name, placeholder="Type or choose",
+        )  # fmt: skip
+        if name:
+            typed = visit.state.typed_facts.get(name, "")
+            key = f"fact_{visit.id}_{len(visit.history)}"
+            value = facts.ask(known, name, key, dict(visit.state.facts), typed)
+            if st.button("Enter it", key="fact_enter", type="primary"):
+                fact = known.facts[name]
+                if fact.quantity and value:
+                    quantity.remember(value, fact.quantity, fact.unit)
+                held.try_add(visit, happened.FactStated(fact=name, value=value))
+
+
+def further(known: Knowledge, visit: Visit) -> None:
+    """A further complaint, circumstance or suspicion that turned up on the way."""
+    with st.expander("Add a complaint, a circumstance or a suspicion"):
+        kinds = (
+            ("A further complaint", known.symptoms, visit.state.symptoms,
+             lambda n: happened.SymptomReported(symptom=n)),
+            ("A circumstance", known.contexts, visit.state.contexts,
+             lambda n: happened.ContextStated(context=n)),
+            ("I think it is", known.causes, visit.state.suspected,
+             lambda n: happened.Suspected(cause=n)),
+        )  # fmt: skip
+        for label, entries, said, make in kinds:
+            names = [name for name in entries if name not in said]
+            pick = st.selectbox(
+                label, names, index=None, format_func=lambda n, e=entries: e[n].name,
+                key=f"add_{label}_{len(visit.history)}", placeholder="Type or choose",
+            )  # fmt: skip
+            if pick and st.button("Add it", key=f"add_now_{label}"):
+                held.try_add(visit, make(pick))
+
+
+def note_and_hand_over(visit: Visit) -> None:
+    """A note for the record, and somebody else who goes on."""
+    with st.expander("Write a note"):
+        text = st.text_area("Note", key=f"note_{len(visit.history)}", max_chars=2000)
+        if st.button("Keep the note", key="keep_note"):
+            if text.strip():
+                held.try_add(visit, happened.Noted(text=text))
+            else:
+                st.error("The note is empty.")
+    with st.expander("Hand over to somebody else"):
+        who = st.radio("Who goes on?", tuple(WHO), format_func=WHO.get, index=None, key="next_who")
+        words = st.text_input("What they have to know first", key="next_words", max_chars=300)
+        if st.button("Hand over", key="hand_over"):
+            if who:
+                held.try_add(visit, happened.HandedOver(who=who, words=words))
+            else:
+                st.error("Say who goes on.")

@@ -1,0 +1,82 @@
+"""The end of a visit: the summary, and the four ways in which it can end."""
+
+import streamlit as st
+
+from engine.knowledge import Knowledge
+from engine.screens.components import held
+from engine.screens.components.dress import plain
+from engine.visit import events as happened
+from engine.visit.keeping import Visit
+from engine.visit.summary import PROVEN, Summary, as_text, refused
+
+
+def show(summary: Summary) -> None:
+    """The summary, in the order in which it is asked for."""
+    _list("What was wrong", summary.wrong)
+    _list("Speaks for it", summary.speaks_for)
+    _list("Speaks against it", summary.against)
+    _list("Done", summary.done)
+    _list("Advised", summary.advised)
+    _list("Parts and gaskets", summary.parts)
+    if summary.closing:
+        st.subheader("Closing checks")
+    for closing in summary.closing:
+        words = f": {closing.words}" if closing.words else ""
+        st.write(f"- **{plain(closing.name)}: {closing.stands}**{plain(words)}")
+        if closing.stands != PROVEN:
+            st.write(plain(" ".join(closing.why)))
+    if summary.compared:
+        st.subheader("Before and after")
+    for pair in summary.compared:
+        st.write(
+            f"- **{plain(pair.name)}.** Before: {plain(pair.before)}. Now: {plain(pair.after)}."
+        )
+    _list("To write down", summary.write_down)
+    if summary.cautions:
+        with st.expander("Cautions for all of this"):
+            for text in summary.cautions:
+                st.write(f"- {plain(text)}")
+
+
+def _list(title, lines) -> None:
+    if lines:
+        st.subheader(title)
+        st.markdown("\n".join(f"- {plain(line)}" for line in lines))
+
+
+def job_sheet(known: Knowledge, visit: Visit) -> None:
+    """The summary as a text file."""
+    st.download_button(
+        "Save the job sheet", as_text(known, visit), file_name=f"visit-{visit.id}.txt",
+        mime="text/plain", key="job_sheet", width="stretch",
+    )  # fmt: skip
+
+
+def choose_end(known: Knowledge, visit: Visit) -> None:
+    """The four ends; one that is not possible says why."""
+    st.subheader("How does the visit end?")
+    reasons = {end: refused(known, visit, end) for end in happened.ENDS}
+    end = st.radio(
+        "The end", tuple(happened.ENDS), format_func=happened.ENDS.get, index=None, key="end",
+        captions=[f"Not possible: {why}" if why else "" for why in reasons.values()],
+        label_visibility="collapsed",
+    )  # fmt: skip
+    words = st.text_area(
+        "Words for the record: to whom it was referred, in what state it was left",
+        key="end_words", max_chars=2000,
+    )  # fmt: skip
+    if st.button("Close the visit", key="close", type="primary", width="stretch"):
+        if end is None:
+            st.error("Choose one of the four ends first.")
+        else:
+            held.try_add(visit, happened.Closed(end=end, words=words))
+
+
+def closed(visit: Visit) -> None:
+    """How it ended, and the way to open it again."""
+    ending = happened.ENDS[visit.state.end]
+    words = f" {visit.state.end_words}" if visit.state.end_words else ""
+    st.info(f"**{ending}.**{plain(words)}")
+    number = next(n for n, e in reversed(visit.history) if isinstance(e, happened.Closed))
+    if st.button("Open it again", key="open_again"):
+        held.try_add(visit, happened.TakenBack(event=number))

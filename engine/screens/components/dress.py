@@ -1,0 +1,59 @@
+"""Sizes and the few rules of style that Streamlit's theme does not reach."""
+
+import html
+
+import streamlit as st
+
+_STYLE = """
+<style>
+[data-testid="stHeader"], [data-testid="stToolbar"], [data-testid="stDecoration"] {display: none}
+[data-testid="stMainBlockContainer"] {
+  max-width: 72rem; padding: 0.5rem 1rem 6rem 1rem; overflow-wrap: anywhere}
+[data-testid="stMainBlockContainer"] p, [data-testid="stMainBlockContainer"] li,
+[data-testid="stMainBlockContainer"] label, [data-testid="stMainBlockContainer"] label p,
+[data-testid="stCaptionContainer"] p {font-size: 1rem; line-height: 1.45}
+[data-testid="stCaptionContainer"] {opacity: 1; color: inherit}
+[data-testid="stHeading"] h1 {font-size: 1.6rem; padding: 0.25rem 0}
+[data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.25rem 0}
+[data-testid="stHeading"] h3 {font-size: 1.15rem; padding: 0.2rem 0}
+button[kind], [data-testid="stPopover"] button, [data-testid="stFormSubmitButton"] button {
+  min-height: 3rem; white-space: normal; text-align: left; line-height: 1.3}
+[data-testid="stButtonGroup"] button {min-height: 2.7rem; min-width: 2.7rem; height: auto;
+  padding: 0.3rem 0.8rem; white-space: normal}
+[data-testid="stTextInput"] input, [data-testid="stSelectbox"] [data-baseweb="select"] > div,
+[data-testid="stTextInputRootElement"] {min-height: 2.8rem; font-size: 1rem}
+[data-testid="stExpander"] summary {min-height: 3rem; padding-top: 0.6rem}
+[data-testid="stPageLink"] a {min-height: 2.7rem; border: 1px solid var(--st-border-color)}
+[data-testid="stRadio"] label {min-height: 2.7rem; align-items: center}
+.st-key-danger_bar {position: sticky; top: 0; z-index: 50; padding: 0.4rem 0;
+  background: var(--st-background-color)}
+[data-testid="stButton"] button > div, [data-testid="stButton"] button > div > span {
+  justify-content: flex-start; text-align: left}
+[class*="st-key-answers_"] button {min-height: 3.6rem; border-width: 2px}
+[class*="st-key-answers_"] button p {font-size: 1.1rem}
+.st-key-stop p, .st-key-stop li {font-size: 1.45rem; line-height: 1.4}
+.st-key-stop h1 {font-size: 2rem}
+.st-key-loud p {font-size: 1.4rem; line-height: 1.35; font-weight: 600}
+.st-key-start_bar {position: sticky; bottom: 0; z-index: 50; padding: 0.5rem 0;
+  background: var(--st-background-color)}
+</style>
+"""
+
+
+def dress() -> None:
+    """Apply the style; once a run, before anything is shown."""
+    st.html(_STYLE)
+
+
+def plain(text: str) -> str:
+    """Text of a person or a file as Streamlit's markdown shows it, letter for letter.
+
+    Examples
+    --------
+    >>> plain("4 * 5 [x] $y$")
+    '4 \\\\* 5 \\\\[x\\\\] \\\\$y\\\\$'
+    """
+    text = html.escape(text, quote=False)
+    for sign in "\\`*_[]#$~|:":
+        text = text.replace(sign, f"\\{sign}")
+    return text

@@ -1,0 +1,126 @@
+"""What all pages hold: the knowledge, the store, the visit on the screen, and how to add to it."""
+
+import os
+from pathlib import Path
+
+import streamlit as st
+
+from engine.errors import SightportError, Unusable
+from engine.knowledge import Knowledge
+from engine.records import Store, default_url
+from engine.screens.components.dress import plain
+from engine.visit import keeping
+from engine.visit.keeping import Visit
+
+VISIT_PAGE = "engine/screens/visit.py"
+END_PAGE = "engine/screens/ending.py"
+START_PAGE = "engine/screens/start.py"
+
+
+@st.cache_resource(show_spinner="Reading the knowledge")
+def _knowledge(folder: str) -> Knowledge:
+    return keeping.knowledge(Path(folder))
+
+
+@st.cache_resource(show_spinner=False)
+def _store(url: str) -> Store:
+    return Store(url)
+
+
+def store() -> Store:
+    """The store of visits."""
+    return _store(default_url())
+
+
+def known() -> Knowledge:
+    """The knowledge; where it cannot be used, its problems are shown and the page ends."""
+    folder = os.environ.get("SIGHTPORT_KNOWLEDGE", str(keeping.KNOWLEDGE_FOLDER))
+    try:
+        return _knowledge(folder)
+    except Unusable as error:
+        st.title("The knowledge cannot be used")
+        st.write("Nothing can be advised until these places are mended:")
+        for problem in error.problems:
+            st.error(plain(str(problem)))
+        st.stop()
+
+
+def sentence(error: Exception | str) -> str:
+    """A refusal as a sentence."""
+    text = str(error).strip()
+    text = text[:1].upper() + text[1:]
+    return plain(text if text.endswith((".", "?", "!")) else f"{text}.")
+
+
+def visit() -> Visit:
+    """The visit named in the address; where there is none, that is said and the page ends."""
+    number = st.query_params.get("visit", "")
+    try:
+        if not (number.isascii() and number.isdigit() and len(number) < 10):
+            raise SightportError("no visit is chosen" if not number else "that is no visit number")
+        return _current(int(number))
+    except SightportError as error:
+        st.title("No visit here")
+        st.error(sentence(error))
+        st.page_link(START_PAGE, label="Start a visit")
+        st.page_link("engine/screens/visits.py", label="Look at earlier visits")
+        st.stop()
+
+
+def _current(number: int) -> Visit:
+    """The visit as stored, worked out again only when an event was added."""
+    knowledge = known()
+    stamp = (default_url(), knowledge.version, number, len(store().events(number)))
+    kept = st.session_state.get("held_visit")
+    if kept is None or kept[0] != stamp:
+        kept = (stamp, keeping.read(store(), knowledge, number))
+        st.session_state["held_visit"] = kept
+    return kept[1]
+
+
+def record(visit: Visit, event) -> None:
+    """Store an event; a refusal is raised, nothing is stored then."""
+    keeping.record(store(), known(), visit.id, event)
+
+
+def after_change(visit: Visit) -> None:
+    """Remember what was the first suspect, forget the chosen step, and run again."""
+    st.session_state["before_change"] = (visit.id, visit.view.suspects[:1])
+    forget_choice()
+    st.rerun()
+
+
+def try_add(visit: Visit, event) -> None:
+    """Store an event, or say why it was refused."""
+    try:
+        record(visit, event)
+    except SightportError as error:
+        st.error(sentence(error))
+    else:
+        after_change(visit)
+
+
+def changed_first_suspect(visit: Visit) -> str:
+    """A sentence when the last change brought another first suspect; empty otherwise."""
+    number, before = st.session_state.get("before_change", (None, ()))
+    now = visit.view.suspects[:1]
+    if number != visit.id or not before or not now or before[0].cause == now[0].cause:
+        return ""
+    return f"This changes the first suspect from '{before[0].name}' to '{now[0].name}'."
+
+
+def choose(visit: Visit, kind: str, name: str, cause: str | None = None) -> None:
+    """Put another step than the advised one on the screen, until something is entered."""
+    st.session_state["chosen"] = (visit.id, kind, name, cause)
+    st.rerun()
+
+
+def forget_choice() -> None:
+    """Back to the advised step."""
+    st.session_state.pop("chosen", None)
+
+
+def chosen(visit: Visit) -> tuple[str, str, str | None] | None:
+    """The step chosen instead of the advised one: kind, id and what it is meant to mend."""
+    choice = st.session_state.get("chosen")
+    return choice[1:] if choice and choice[0] == visit.id else None

@@ -1,0 +1,146 @@
+"""The start of a visit in three short screens: danger, complaint, boiler."""
+
+import streamlit as st
+
+from engine.errors import SightportError
+from engine.knowledge import Knowledge
+from engine.screens.components import facts, held, quantity
+from engine.screens.components.dress import plain
+from engine.visit.finding_words import nearest_complaints
+from engine.visit.starting import MAIN_FACTS, start
+from engine.visit.told import WHO
+
+GROUPS = {
+    "will_not_start": "Will not start",
+    "starts_and_stops": "Starts and stops",
+    "runs_badly": "Runs badly",
+    "leaks_or_smells": "Leaks or smells",
+    "found_while_servicing": "Found while servicing",
+}
+_KEY = "opening"
+
+
+def so_far() -> dict:
+    """What was said on the screens before."""
+    return st.session_state.setdefault(_KEY, {"stage": "danger", "who": None, "symptoms": []})
+
+
+def _go(stage: str) -> None:
+    so_far()["stage"] = stage
+    st.rerun()
+
+
+def ask_danger(known: Knowledge) -> None:
+    """Who holds the tool, and the danger signs; any of them ends the questions at once."""
+    said = so_far()
+    order = tuple(WHO)
+    said["who"] = st.radio(
+        "Who holds this?", order, format_func=WHO.get, key="opening_who",
+        index=order.index(said["who"]) if said["who"] else None,
+    )  # fmt: skip
+    st.subheader("Is any of this so?")
+    for name, symptom in known.symptoms.items():
+        if symptom.danger:
+            label = f"**{plain(symptom.name)}.** {plain(symptom.caller_says[0])}"
+            if st.button(label, key=f"danger_{name}", width="stretch"):
+                _begin(known, said["who"] or "caller", symptoms=[name])
+    if st.button("None of these", key="no_danger", type="primary", width="stretch"):
+        if said["who"] is None:
+            st.error("Say first who holds this: it decides which steps are offered.")
+        else:
+            _go("complaint")
+
+
+def ask_complaint(known: Knowledge) -> None:
+    """The complaint, by its words or from a short list."""
+    typed = st.text_input(
+        "What does the boiler do? In any words", key="opening_words", live=True,
+        autocomplete="off", placeholder="such as: clicks a few times and gives up",
+    )  # fmt: skip
+    near = nearest_complaints(known, typed)
+    if typed.strip() and not near:
+        st.write("No complaint is near these words. Choose below.")
+    for found in near:
+        saying = "" if found.saying == known.symptoms[found.symptom].name else found.saying
+        _complaint_button(known, found.symptom, saying, "near")
+    group = st.pills(
+        "Or by what it does", tuple(GROUPS), format_func=GROUPS.get, key="opening_group"
+    )
+    for name, symptom in known.symptoms.items():
+        if symptom.group == group:
+            _complaint_button(known, name, symptom.caller_says[0], "listed")
+    if so_far()["symptoms"]:
+        if st.button("No further complaint", key="enough", width="stretch"):
+            _go("boiler")
+    elif st.button("Back", key="back_to_danger"):
+        _go("danger")
+
+
+def _complaint_button(known, name, saying, where) -> None:
+    symptom = known.symptoms[name]
+    mark = " (danger sign: everything stops)" if symptom.danger else ""
+    label = f"**{plain(symptom.name)}**{mark}" + (f" — {plain(saying)}" if saying else "")
+    if st.button(label, key=f"{where}_{name}", width="stretch"):
+        said = so_far()
+        if symptom.danger:
+            _begin(known, said["who"], symptoms=[name])
+        if name not in said["symptoms"]:
+            said["symptoms"].append(name)
+        _go("boiler")
+
+
+def ask_boiler(known: Knowledge) -> None:
+    """The boiler's facts, the circumstances and the suspicion; then the visit begins."""
+    said = so_far()
+    names = ", ".join(known.symptoms[name].name for name in said["symptoms"])
+    st.write(f"**Complaint:** {plain(names)}")
+    with st.container(horizontal=True):
+        if st.button("Add another complaint", key="add_complaint"):
+            _go("complaint")
+        if st.button("Change it", key="change_complaint"):
+            said["symptoms"] = []
+            _go("complaint")
+    cause = st.selectbox(
+        "I think it is (leave empty if you do not know)", sorted(known.causes, key=_name(known)),
+        index=None, format_func=_name(known), key="opening_suspicion", placeholder="Type or choose",
+    )  # fmt: skip
+    contexts = st.pills(
+        "What is so here?", tuple(known.contexts), selection_mode="multi",
+        format_func=lambda name: known.contexts[name].name, key="opening_contexts",
+    )  # fmt: skip
+    st.subheader("The boiler")
+    answers: dict[str, str] = {}
+    chosen: dict[str, str] = {}
+    for name in MAIN_FACTS:
+        answers[name] = facts.ask(known, name, "opening", chosen, helped=False)
+        if known.facts[name].choices and answers[name]:
+            chosen[name] = answers[name]
+    with st.expander("More of the boiler, and the maker's limits"):
+        st.write("A figure entered here replaces the typical one everywhere.")
+        for name in known.facts:
+            if name not in MAIN_FACTS:
+                answers[name] = facts.ask(known, name, "opening", chosen)
+    title = st.text_input(
+        "A name to find this visit by", key="opening_title", max_chars=120,
+        placeholder="such as: Mill Lane 4, cellar",
+    )  # fmt: skip
+    with st.container(key="start_bar"):
+        if st.button("Start", key="begin", type="primary", width="stretch"):
+            _begin(known, said["who"], title, said["symptoms"], answers, contexts, cause)
+
+
+def _name(known):
+    return lambda cause: known.causes[cause].name
+
+
+def _begin(known, who, title="", symptoms=(), answers=None, contexts=(), cause=None) -> None:
+    try:
+        visit = start(held.store(), known, who, title, symptoms, answers, contexts, cause)
+    except SightportError as error:
+        st.error(held.sentence(error))
+        return
+    for name, value in (answers or {}).items():
+        if known.facts[name].quantity:
+            quantity.remember(value, known.facts[name].quantity, known.facts[name].unit)
+    st.session_state[_KEY] = {"stage": "danger", "who": who, "symptoms": []}
+    st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit)})

@@ -1,0 +1,90 @@
+"""One step on the screen: cautions, the state of the boiler, the moves."""
+
+import streamlit as st
+
+from engine.knowledge import Knowledge
+from engine.screens.components.dress import plain
+from engine.visit.keeping import Visit
+from engine.visit.view import Next, access_names
+
+LISTED_OPEN = 2
+"""Up to so many layers are shown with their moves at once; more are folded."""
+
+
+def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
+    """Everything to know before the answer, in the order in which it is needed."""
+    st.header(plain(step.name))
+    who = "Advised now" if advised else "Chosen by you"
+    st.write(f"{who}. About {round(step.minutes)} minutes, opening and closing included.")
+    cautions(step.cautions)
+    _state(known, visit, step)
+    if step.kind == "check":
+        _check(known.checks[step.id])
+    elif step.kind == "action":
+        _action(known, step)
+    elif step.kind == "proof":
+        _moves(known.closing[step.id].how)
+        if known.closing[step.id].check:
+            _instrument(known.checks[known.closing[step.id].check])
+
+
+def cautions(texts) -> None:
+    """Cautions in one frame: the act in bold, its reason after it."""
+    if not texts:
+        return
+    lines = []
+    for text in texts:
+        act, stop, reason = text.partition(". ")
+        lines.append(f"- **{plain(act)}{stop.strip()}** {plain(reason)}")
+    st.warning("**Caution, before you begin**\n" + "\n".join(lines))
+
+
+def _state(known, visit, step) -> None:
+    """What must be so now, and what has to be shut or opened for it first."""
+    if step.access:
+        names = ", ".join(access_names(known, step.access))
+        st.write(f"**Must be so now:** {plain(names)}.")
+    todo = [("Put back", known.access[n], known.access[n].close_how, n) for n in step.to_shut]
+    todo += [("Bring about", known.access[n], known.access[n].open_how, n) for n in step.to_open]
+    if not todo:
+        return
+    st.write("**First, in this order:**")
+    for place, (verb, entry, how, _) in enumerate(todo, 1):
+        minutes = entry.close_minutes if verb == "Put back" else entry.open_minutes
+        label = f"{place}. {verb}: {plain(entry.name)} ({round(minutes)} min)"
+        with st.expander(label, expanded=len(todo) <= LISTED_OPEN):
+            _moves(how)
+            if verb == "Put back" and entry.closing:
+                obliged = ", ".join(known.closing[name].name for name in entry.closing)
+                st.write(f"Putting it back obliges: {plain(obliged)}.")
+
+
+def _check(check) -> None:
+    _moves(check.how)
+    _instrument(check)
+
+
+def _instrument(check) -> None:
+    if check.instrument:
+        st.write(f"**With:** {plain(check.instrument)}.")
+    if check.where:
+        st.write(f"**Where:** {plain(check.where)}.")
+    if check.mistakes:
+        with st.expander("Often done wrong"):
+            for mistake in check.mistakes:
+                st.write(f"- {plain(mistake)}")
+
+
+def _action(known, step) -> None:
+    action = known.actions[step.id]
+    if step.cause:
+        st.write(f"**For:** {plain(known.causes[step.cause].name)}.")
+    if action.parts:
+        parts = ", ".join(f"{p.count} × {p.part}" for p in action.parts)
+        st.write(f"**Have ready:** {plain(parts)}.")
+    _moves(action.how)
+
+
+def _moves(lines) -> None:
+    if lines:
+        st.markdown("\n".join(f"{i}. {plain(line)}" for i, line in enumerate(lines, 1)))

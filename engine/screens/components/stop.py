@@ -1,0 +1,56 @@
+"""Danger: the button that is always there, and the screen on which nothing else goes on."""
+
+import streamlit as st
+
+from engine.knowledge import Knowledge
+from engine.screens.components import held
+from engine.screens.components.dress import plain
+from engine.visit import events as happened
+from engine.visit.keeping import Visit
+from engine.visit.told import danger_entry
+
+
+def button(known: Knowledge, visit: Visit) -> None:
+    """The danger signs, one tap away from every step."""
+    with (
+        st.container(key="danger_bar"),
+        st.popover("Danger sign seen, heard or smelled", width="stretch", key="danger"),
+    ):
+        st.write("**A tap on a sign that is so stops everything.**")
+        for name, symptom in known.symptoms.items():
+            if symptom.danger and st.button(
+                plain(symptom.name), key=f"danger_{name}", width="stretch"
+            ):
+                held.try_add(visit, happened.SymptomReported(symptom=name))
+
+
+def screen(known: Knowledge, visit: Visit) -> None:
+    """What to say and do now, word for word."""
+    name, danger = visit.state.danger
+    with st.container(key="stop", border=True):
+        st.title(f"STOP: {plain(name)}")
+        st.markdown("\n".join(f"{i}. {plain(text)}" for i, text in enumerate(danger.advice, 1)))
+        if danger.do_not:
+            st.write("**Do not:**")
+            st.markdown("\n".join(f"- {plain(text)}" for text in danger.do_not))
+        st.write(f"**Who acts now:** {plain(danger.who_acts)}")
+    st.page_link(
+        held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)}, width="stretch"
+    )
+    with st.expander("It was entered by mistake"):
+        _take_back(known, visit)
+
+
+def _take_back(known, visit) -> None:
+    entry = danger_entry(known, visit)
+    if entry is None:
+        st.write("It was worked out from several readings; take back the wrong one below.")
+        return
+    st.write(f"This stands in the visit: **{plain(entry.text)}**")
+    why = st.text_input("What was wrong with the entry?", key="mistake_why", max_chars=200)
+    if st.button("Take it back and go on", key="mistake", width="stretch"):
+        if not why.strip():
+            st.error("Write down what was wrong, so that the next reader understands it.")
+            return
+        held.record(visit, happened.Noted(text=f"Danger sign taken back ({entry.text}): {why}"))
+        held.try_add(visit, happened.TakenBack(event=entry.number))

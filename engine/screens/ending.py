@@ -1,0 +1,19 @@
+"""The end of a visit: what was wrong, what is proven, what to write down, and how it ends."""
+
+import streamlit as st
+
+from engine.screens.components import beside, closing, held
+from engine.visit.summary import summarise
+
+known = held.known()
+visit = held.visit()
+
+st.title("The end")
+beside.heading(known, visit)
+st.page_link(held.VISIT_PAGE, label="Back to the visit", query_params={"visit": str(visit.id)})
+if visit.state.end:
+    closing.closed(visit)
+closing.show(summarise(known, visit))
+closing.job_sheet(known, visit)
+if not visit.state.end:
+    closing.choose_end(known, visit)

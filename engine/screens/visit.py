@@ -1,0 +1,46 @@
+"""The visit: one step a screen; below it the suspects and what was found."""
+
+import streamlit as st
+
+from engine.screens.components import beside, doing, drawers, entries, held, step, stop, suspects
+from engine.visit.steps import taken
+
+known = held.known()
+visit = held.visit()
+
+beside.heading(known, visit)
+if visit.state.end:
+    st.switch_page(held.END_PAGE, query_params={"visit": str(visit.id)})
+if visit.state.danger:
+    stop.screen(known, visit)
+    beside.note_and_hand_over(visit)
+    st.stop()
+stop.button(known, visit)
+
+left, right = st.columns([3, 2], gap="large")
+with left:
+    beside.news(known, visit)
+    beside.warnings(visit)
+    beside.first_words(known, visit)
+    choice = held.chosen(visit)
+    shown = taken(known, visit, *choice) if choice else visit.view.next
+    if shown:
+        step.show(known, visit, shown, advised=not choice)
+        doing.ask(known, visit, shown)
+        if shown.kind in ("check", "action"):
+            drawers.set_aside(visit, shown)
+        if choice and st.button("Back to the advised step", key="advised"):
+            held.forget_choice()
+            st.rerun()
+        drawers.why_this(known, visit, shown)
+    else:
+        st.header(visit.view.headline)
+    drawers.other_steps(known, visit, shown)
+    st.page_link(held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)})
+with right:
+    suspects.show(known, visit)
+    beside.open_now(known, visit)
+    entries.show(known, visit)
+    beside.boiler(known, visit)
+    beside.further(known, visit)
+    beside.note_and_hand_over(visit)

@@ -1,0 +1,46 @@
+"""A visit begun with everything that was said at the door, or not begun at all."""
+
+from collections.abc import Iterable, Mapping
+
+from engine.knowledge import Knowledge
+from engine.records import Store
+from engine.visit import events as happened
+from engine.visit.keeping import begin, check_event, record
+
+MAIN_FACTS = ("fuel", "rated_input", "altitude", "boiler_age", "vent_type", "ratio_control")
+"""What is asked of every boiler at the start; the rest only where somebody has it at hand."""
+
+
+def start(
+    store: Store,
+    known: Knowledge,
+    who: str,
+    title: str = "",
+    symptoms: Iterable[str] = (),
+    facts: Mapping[str, str] | None = None,
+    contexts: Iterable[str] = (),
+    suspected: str | None = None,
+) -> int:
+    """A new visit with its first events; its id.
+
+    Every event is checked before the first is stored, so that a value that cannot be read leaves
+    no half-begun visit behind. Complaints come last: a danger sign among them refuses the rest.
+
+    Raises
+    ------
+    UnreadableValue, NotAllowed
+        If one of the events cannot be taken; nothing is stored.
+    """
+    events = [
+        *(happened.FactStated(fact=n, value=v) for n, v in (facts or {}).items() if v.strip()),
+        *(happened.ContextStated(context=name) for name in contexts),
+        *([happened.Suspected(cause=suspected)] if suspected else []),
+        *(happened.SymptomReported(symptom=name) for name in symptoms),
+    ]
+    history = ((1, happened.Opened(who=who, title=title)),)
+    for event in events:
+        check_event(known, history, event)
+    visit = begin(store, known, who, title)
+    for event in events:
+        record(store, known, visit, event)
+    return visit

@@ -1,0 +1,190 @@
+"""The end of a visit: what was wrong, how sure, what was done, what is proven and what is not."""
+
+from dataclasses import dataclass
+
+from engine import explain, safety
+from engine.errors import SightportError
+from engine.knowledge import Knowledge
+from engine.visit import events as happened
+from engine.visit.keeping import Visit, check_event
+from engine.visit.reading_words import reading_words
+from engine.visit.reasons import for_and_against, in_hundred, why_closing
+from engine.visit.state import fold, live, required_closing
+from engine.visit.thinking import think
+from engine.visit.told import WHO, answer_words, proof_words, told
+
+PROVEN, FAILED, MISSING = "proven", "did not hold", "not proven yet"
+
+
+@dataclass(frozen=True)
+class Closing:
+    """A closing step: how it stands, with what value or words, and what obliges it."""
+
+    id: str
+    name: str
+    stands: str
+    words: str
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A check made before and after a repair."""
+
+    name: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Summary:
+    """Everything the person who leaves, and the one who comes next, has to know."""
+
+    wrong: tuple[str, ...]
+    speaks_for: tuple[str, ...]
+    against: tuple[str, ...]
+    done: tuple[str, ...]
+    advised: tuple[str, ...]
+    parts: tuple[str, ...]
+    cautions: tuple[str, ...]
+    closing: tuple[Closing, ...]
+    compared: tuple[Compared, ...]
+    write_down: tuple[str, ...]
+
+
+def summarise(known: Knowledge, visit: Visit) -> Summary:
+    """The summary of a visit as it stands."""
+    state, view = visit.state, visit.view
+    wrong, speaks_for, against = (), (), ()
+    if state.danger:
+        wrong = (f"Stopped for danger: {state.danger[0]}.", state.danger[1].who_acts)
+    elif state.symptoms:
+        wrong, speaks_for, against = _wrong(known, visit)
+    actions = [entry.action for entry in state.done] or [advice.id for advice in view.actions]
+    return Summary(
+        wrong=wrong,
+        speaks_for=speaks_for,
+        against=against,
+        done=tuple(known.actions[entry.action].name for entry in state.done),
+        advised=tuple(
+            f"{advice.name} (for: {known.causes[advice.cause].name})"
+            for advice in view.actions
+            if not state.done
+        ),
+        parts=tuple(
+            dict.fromkeys(
+                f"{p.count} × {p.part}" for action in actions for p in known.actions[action].parts
+            )
+        ),
+        cautions=_cautions(known, state, actions),
+        closing=tuple(_closing(known, visit, name) for name in required_closing(known, state)),
+        compared=_compared(known, visit),
+        write_down=_write_down(known, visit),
+    )
+
+
+def _wrong(known, visit):
+    """What was wrong and how sure, judged by what was known before the last repair."""
+    state, view = visit.state, visit.view
+    counted = live(visit.history)
+    repairs = [i for i, (_, e) in enumerate(counted) if isinstance(e, happened.ActionDone)]
+    thought = think(known, fold(known, counted[: repairs[-1]])) if repairs else view.thought
+    chances = dict(explain.suspects(thought.belief))
+    mended = [entry.cause for entry in state.done if entry.cause]
+    leading = max(chances, key=chances.get)
+    cause = mended[-1] if mended else leading
+    name = known.causes[cause].name
+    chance = chances.get(cause, 0.0)
+    sentences = [f"{name}. {known.causes[cause].mechanism}"] if repairs else [
+        f"First suspect: {name}. {known.causes[cause].mechanism}"
+    ]  # fmt: skip
+    before = "before the repair" if repairs else "so far"
+    sentences.append(f"How sure: {in_hundred(chance)} {before}.")
+    if repairs:
+        sentences.append(f"That all is sound now: {in_hundred(view.mended)}.")
+    if view.none_of_these >= 0.01:
+        sentences.append(f"That it is none of the listed causes: {in_hundred(view.none_of_these)}.")
+    return (tuple(sentences), *for_and_against(known, thought, cause))
+
+
+def _cautions(known, state, actions) -> tuple[str, ...]:
+    names = [c for a in actions for c in safety.cautions(known, "actions", a)]
+    names += [c for name in required_closing(known, state) for c in known.closing[name].cautions]
+    return tuple(known.cautions[name].says for name in dict.fromkeys(names))
+
+
+def _closing(known, visit, name) -> Closing:
+    proof = next((p for p in visit.state.proofs if p.closing == name), None)
+    stands = MISSING if proof is None else PROVEN if proof.passed else FAILED
+    words = proof_words(known, proof) if proof else ""
+    return Closing(name, known.closing[name].name, stands, words, why_closing(known, visit, name))
+
+
+def _compared(known, visit) -> tuple[Compared, ...]:
+    by_check: dict[str, list] = {}
+    for finding in visit.state.findings:
+        by_check.setdefault(finding.check, []).append(finding)
+    return tuple(
+        Compared(
+            known.checks[check].name,
+            answer_words(known, visit, found[0]),
+            answer_words(known, visit, found[-1]),
+        )
+        for check, found in by_check.items()
+        if found[0].epoch != found[-1].epoch
+    )
+
+
+def _write_down(known, visit) -> tuple[str, ...]:
+    """Every figure with its limit, and what was done, in the order of the visit."""
+    state = visit.state
+    lines = [
+        f"{known.facts[n].name}: {(known.facts[n].choices or {}).get(text, text)}"
+        for n, text in state.typed_facts.items()
+    ]
+    for finding in state.findings:
+        reading = reading_words(known, state, finding)
+        if reading:
+            lines.append(f"{known.checks[finding.check].name}: {reading.line()}")
+    lines += [
+        entry.text for entry in reversed(told(known, visit)) if entry.kind in ("Done", "Note")
+    ]
+    return tuple(dict.fromkeys(lines))
+
+
+def refused(known: Knowledge, visit: Visit, end: str) -> str | None:
+    """Why the visit cannot end this way as it stands; None where it can."""
+    try:
+        check_event(known, visit.history, happened.Closed(end=end, words="to be written"))
+    except SightportError as error:
+        return str(error)
+    return None
+
+
+def as_text(known: Knowledge, visit: Visit) -> str:
+    """The job sheet: the summary as plain text, for paper or a message."""
+    state, summary = visit.state, summarise(known, visit)
+    ending = happened.ENDS.get(state.end, "Not closed yet")
+    blocks = [
+        (
+            "Visit",
+            [f"{visit.id} {state.title}".strip(), WHO[state.who], f"{ending} {state.end_words}"],
+        ),
+        ("Complaint", [known.symptoms[name].name for name in state.symptoms]),
+        ("What was wrong", summary.wrong),
+        ("Speaks for it", summary.speaks_for),
+        ("Speaks against it", summary.against),
+        ("Done", summary.done),
+        ("Advised", summary.advised),
+        ("Parts and gaskets", summary.parts),
+        ("Cautions", summary.cautions),
+        ("Closing checks", [f"{c.name}: {c.stands} {c.words}".strip() for c in summary.closing]),
+        ("Before and after", [f"{c.name}: {c.before} -> {c.after}" for c in summary.compared]),
+        ("Written down", summary.write_down),
+    ]
+    texts = [
+        "\n".join((title, *(f"  - {line.strip()}" for line in lines)))
+        for title, lines in blocks
+        if lines
+    ]
+    return "\n\n".join(texts) + "\n"

@@ -1,0 +1,31 @@
+"""What every test may ask for, and the one Hypothesis profile."""
+
+import os
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from engine.records import Store
+from engine.visit import keeping
+
+settings.register_profile(
+    "sightport",
+    deadline=None,  # a first look at a visit builds its tables, the next one does not
+    derandomize=os.environ.get("CI") == "true",
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+settings.load_profile("sightport")
+
+
+@pytest.fixture(scope="session")
+def knowledge():
+    """The shipped knowledge, read once."""
+    return keeping.knowledge()
+
+
+@pytest.fixture
+def store(tmp_path):
+    """A store on a file of its own."""
+    kept = Store(f"sqlite:///{tmp_path / 'visits.db'}")
+    yield kept
+    kept.close()
