@@ -7,7 +7,7 @@ from pathlib import Path
 
 from engine.errors import SightportError
 from engine.visit import consult as consulting
-from engine.visit import keeping, listing
+from engine.visit import keeping, listing, text
 
 OK, PROBLEMS, UNUSABLE = 0, 1, 2
 
@@ -63,7 +63,7 @@ def _consult(known, options) -> int:
     if options.json:
         print(json.dumps(consulting.as_json(known, view), indent=2, ensure_ascii=False))
     else:
-        print(consulting.as_text(known, view))
+        print(text.as_text(known, view))
     return OK
 
 
@@ -72,7 +72,7 @@ def _list(known, options) -> int:
     if options.json:
         print(json.dumps(entries, indent=2, ensure_ascii=False))
     else:
-        width = max(len(entry["id"]) for entry in entries)
+        width = max((len(entry["id"]) for entry in entries), default=0)
         for entry in entries:
             print(f"{entry['id']:<{width}}  {entry['name']}")
     return OK

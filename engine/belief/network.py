@@ -4,13 +4,14 @@ How a complaint comes about, as modelled here: one *chief* cause brought the com
 drawn by how common the causes are for that complaint, or it is none of the listed ones. Any other
 cause may stand beside it at its own prevalence, raised where the chief one promotes it.
 
-Causes that bear on nothing found are summed out, not listed. Under the noisy-MAX rule a cause
-that cannot produce a found outcome multiplies its probability by the same factor whatever else is
-present, so leaving it out as a companion changes no posterior; it would only fill the list with
-faults that stand unnoticed in many boilers. (Soft findings make that exact up to their soft
-share.) With several complaints any of them may be the one that the chief cause brought; the others
-are then findings like any other, each as likely as the share it has among the complaints that a
-cause brings (Bayes' rule over the mix of complaints).
+Causes that bear on nothing found are summed out, not listed. Under the noisy-MAX rule a cause that
+cannot produce a found outcome multiplies its probability by the same factor whatever else is
+present, so leaving it out as a companion changes nothing among the others; it would only fill the
+list with faults that stand unnoticed in many boilers. (Its own weight as the chief cause comes out
+low, by a factor of at most 1 less its prevalence, where findings speak against it; soft findings
+and promotion add their share to that.) With several complaints any of them may be the one that the
+chief cause brought; the others are then findings like any other, each as likely as the share it
+has among the complaints that a cause brings (Bayes' rule over the mix of complaints).
 """
 
 from collections.abc import Collection, Mapping
@@ -206,22 +207,17 @@ def _sound(knowledge, check) -> np.ndarray:
 
 
 def _effects(knowledge, name, check, listed) -> np.ndarray:
-    rows = []
-    for cause in listed:
-        shown = knowledge.causes[cause].shows.get(name, {})
-        row = np.array(
-            [knowledge.probability(shown[o]) if o in shown else 0.0 for o in check.outcomes]
-        )
-        row[0] = 1 - row.sum()
-        rows.append(_cumulative(row))
-    size = len(check.outcomes)
-    stray = np.full(size, UNLISTED_STRAYS / size)
-    stray[0] += 1 - UNLISTED_STRAYS
-    rows.append(_cumulative(stray))
-    return np.array(rows)
+    outcomes = list(check.outcomes)
+    rows = np.zeros((len(listed) + 1, len(outcomes)))
+    for row, cause in zip(rows, listed, strict=False):  # the last row is the unlisted cause's
+        for outcome, word in knowledge.causes[cause].shows.get(name, {}).items():
+            row[outcomes.index(outcome)] = knowledge.probability(word)
+    rows[-1] = UNLISTED_STRAYS / len(outcomes)
+    rows[:, 0] = 1 - rows[:, 1:].sum(axis=1)
+    return _cumulative(rows)
 
 
 def _cumulative(probabilities: np.ndarray) -> np.ndarray:
-    total = np.clip(np.cumsum(probabilities), 0.0, 1.0)
-    total[-1] = 1.0
+    total = np.clip(np.cumsum(probabilities, axis=-1), 0.0, 1.0)
+    total[..., -1] = 1.0
     return total

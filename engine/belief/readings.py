@@ -90,22 +90,26 @@ def read_values(
             f"{', '.join(field.name for field in fields.values())}"
         )
     if not sure:
-        for name, value in values.items():
-            question = doubt(knowledge, facts, check_id, name, value)
+        for name in values:
+            question = doubt(knowledge, facts, check_id, name, values)
             if question:
                 raise Implausible(question)
     return values
 
 
 def doubt(
-    knowledge: Knowledge, facts: Mapping[str, object], check_id: str, name: str, value: float
+    knowledge: Knowledge,
+    facts: Mapping[str, object],
+    check_id: str,
+    name: str,
+    values: Mapping[str, float],
 ) -> str | None:
-    """The question a value deserves, with the likely slip named; None when it is plausible."""
+    """The question one of the values deserves, with the likely slip named; None for none."""
     reading = knowledge.checks[check_id].reading
-    field = reading.fields[name]
+    field, value = reading.fields[name], values[name]
     shown = units.show(value, field.quantity, field.unit)
     for slip in reading.slips:
-        if slip.field != name:
+        if slip.field != name or slip.unless in values:
             continue
         low = slip.start and limit_value(knowledge, facts, slip.start, field.quantity)[0]
         high = slip.below and limit_value(knowledge, facts, slip.below, field.quantity)[0]

@@ -192,6 +192,12 @@ class ReadingRules:
                 f"choose from {', '.join(self.reading.fields)}",
             )
             return
+        if slip.unless is not None and slip.unless not in self.reading.fields:
+            self.report(
+                (*path, "unless"),
+                f"{slip.unless!r} is not a field of this reading",
+                f"choose from {', '.join(self.reading.fields)}",
+            )
         if slip.start is None and slip.below is None:
             self.report(path, "no values are named", "add 'from', 'below' or both")
         for key, limit in (("from", slip.start), ("below", slip.below)):

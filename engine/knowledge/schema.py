@@ -288,6 +288,7 @@ class Slip(Entry):
     field: Id
     start: AnyLimit | None = Field(default=None, alias="from")
     below: AnyLimit | None = None
+    unless: Id | None = None  # not asked when this field is given too: the two check each other
     says: Text
 
 

@@ -7,6 +7,7 @@ shuts what must be shut, so that reaching behind it again is paid again.
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -35,6 +36,7 @@ class Layers:
         return np.array([name in names for name in self.names], dtype=bool)
 
 
+@lru_cache(maxsize=4)
 def layers_of(knowledge: Knowledge) -> Layers:
     """The columns for a knowledge base."""
     entries = knowledge.access.values()
@@ -47,14 +49,19 @@ def layers_of(knowledge: Knowledge) -> Layers:
 
 def needed(knowledge: Knowledge, layers: Layers, step) -> tuple[np.ndarray, np.ndarray]:
     """(states that must be open, states that must be shut) for a check or action."""
-    names = graphs.opening_order(knowledge.graph, step.access)
+    return _needed(knowledge, layers, step.access, step.shut)
+
+
+@lru_cache(maxsize=4096)  # the same few hundred at every step of every visit
+def _needed(knowledge, layers, access, shut):
+    names = graphs.opening_order(knowledge.graph, access)
     excluded = {
         other
         for name in names
         for other, entry in knowledge.access.items()
         if entry.excludes(knowledge.access[name])
     }
-    return layers.mask(names), layers.mask((excluded | set(step.shut)) - set(names))
+    return layers.mask(names), layers.mask((excluded | set(shut)) - set(names))
 
 
 def move(

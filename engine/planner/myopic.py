@@ -203,8 +203,9 @@ def _repairs(now: Situation, sets, weights, causes, pace) -> list[Option]:
         has = (sets == i).any(axis=1)
         only = has & ((sets == n).sum(axis=1) == sets.shape[1] - 1)
         mended = weights[only].sum() * now.works[i]
-        # What is left if the proof fails: sets without i, with i unmended, or pairs less i.
-        left = weights * np.where(only, 1 - now.works[i], 1.0)
+        # What is left if the proof fails: all sets with i unmended, and pairs less i.
+        unmended = weights * np.where(has, 1 - now.works[i], 1.0)
+        less = np.where(has & ~only, weights * now.works[i], 0.0)
         rest = 1.0 - mended
         total = minutes[i] + now.proof_minutes
         if rest > 1e-9:
@@ -213,16 +214,12 @@ def _repairs(now: Situation, sets, weights, causes, pace) -> list[Option]:
             without = _with_works(now, works, i)
             state = (now.opened & ~now.repair_shut[i]) | now.repair_wanted[i]
             state = state & ~now.layers.shut_to_run  # the proof run shuts what must be shut
-            value = _ahead(without, _drop(sets, i, n), (left / rest)[None], state[None], pace)
+            left = np.concatenate([unmended, less]) / rest
+            both = np.concatenate([sets, np.where(sets == i, n, sets)])
+            value = _ahead(without, both, left[None], state[None], pace)
             total += rest * float(value[0])
         options.append(Option("action", now.repairs[i], float(total), float(minutes[i]), causes[i]))
     return options
-
-
-def _drop(sets, i, n):
-    """Sets after cause i was worked on; a cause alone stays, for it may not be mended."""
-    alone = (sets != n).sum(axis=1) == 1
-    return np.where((sets == i) & ~alone[:, None], n, sets)
 
 
 def _with_works(now, works, tried):

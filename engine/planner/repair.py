@@ -42,12 +42,12 @@ def finishing_weights(
     rows, n = order.shape
     position = np.zeros((rows, n + 1), dtype=np.intp)
     np.put_along_axis(position, order, np.arange(1, n + 1)[None, :], axis=1)
-    last = position[:, sets[:, 0]]
+    last = position.take(sets[:, 0], axis=1)
     for place in range(1, sets.shape[1]):
-        last = np.maximum(last, position[:, sets[:, place]])
+        np.maximum(last, position.take(sets[:, place], axis=1), out=last)
     success = np.append(works, 1.0)[sets].prod(axis=1)
-    flat = last + np.arange(rows)[:, None] * (n + 1)
-    done = np.bincount(flat.ravel(), (weights * success).ravel(), minlength=rows * (n + 1))
+    last += np.arange(rows)[:, None] * (n + 1)
+    done = np.bincount(last.ravel(), (weights * success).ravel(), minlength=rows * (n + 1))
     return done.reshape(rows, n + 1)
 
 
@@ -104,16 +104,15 @@ def best_orders(
     causes that stand in pairs only.
     """
     n = len(works)
-    single = np.zeros((len(weights), n))
-    marginal = np.zeros((len(weights), n + 1))
-    alone = (sets < n).sum(axis=1) == 1
-    np.add.at(single.T, sets[alone].min(axis=1), weights[:, alone].T)
+    members = np.zeros((len(sets), n + 1))
     for place in range(sets.shape[1]):
-        membership = np.zeros((len(sets), n + 1))
-        membership[np.arange(len(sets)), sets[:, place]] = 1.0
-        marginal += weights @ membership
+        members[np.arange(len(sets)), sets[:, place]] = 1.0
+    members = members[:, :n]
+    alone = members.sum(axis=1) == 1
+    single = weights[:, alone] @ members[alone]
+    marginal = weights @ members
     orders = []
-    for chance in (single, marginal[:, :n]):
+    for chance in (single, marginal):
         orders.append(np.argsort(-(chance * works) / minutes, axis=1, kind="stable"))
     return orders[0], orders[1]
 

@@ -13,8 +13,8 @@ from engine.knowledge.facts import applies
 from engine.knowledge.schema import WHO, Danger
 
 __all__ = [
-    "allowed", "cautions", "danger", "justified", "may", "may_prove", "needs_justification", "opened_for",
-    "possible", "uncovered",
+    "allowed", "cautions", "danger", "justified", "may", "may_prove", "needs_justification",
+    "opened_for", "possible", "uncovered",
 ]  # fmt: skip
 
 

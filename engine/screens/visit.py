@@ -2,7 +2,18 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, doing, drawers, entries, held, step, stop, suspects
+from engine.screens.components import (
+    beside,
+    complaints,
+    doing,
+    drawers,
+    dress,
+    entries,
+    held,
+    step,
+    stop,
+    suspects,
+)
 from engine.visit.steps import taken
 
 known = held.known()
@@ -17,6 +28,11 @@ if visit.state.danger:
     st.stop()
 stop.button(known, visit)
 
+if not visit.state.symptoms:
+    st.header("Say what the boiler does")
+    complaints.pick(known, "visit", beside.report(visit))
+    st.stop()
+
 left, right = st.columns([3, 2], gap="large")
 with left:
     beside.news(known, visit)
@@ -24,6 +40,7 @@ with left:
     beside.first_words(known, visit)
     choice = held.chosen(visit)
     shown = taken(known, visit, *choice) if choice else visit.view.next
+    dress.to_the_top((visit.id, len(visit.history), choice))
     if shown:
         step.show(known, visit, shown, advised=not choice)
         doing.ask(known, visit, shown)

@@ -4,8 +4,9 @@ The form is a contract for other programs; see DEVELOPERS.md.
 """
 
 from pathlib import Path
+from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from engine import units
 from engine.errors import Problem, SightportError, Unusable
@@ -15,6 +16,10 @@ from engine.visit import events as happened
 from engine.visit.keeping import check_content, check_event
 from engine.visit.state import fold
 from engine.visit.view import View, look
+
+
+MOST = Field(max_length=200)
+"""How many entries one list of a case may hold; each is checked against all before it."""
 
 
 class CaseFinding(BaseModel):
@@ -33,12 +38,12 @@ class Case(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
     who: str = "technician"
-    facts: dict[str, str] = {}
-    symptoms: tuple[str, ...]
-    contexts: tuple[str, ...] = ()
-    suspected: tuple[str, ...] = ()
-    findings: tuple[CaseFinding, ...] = ()
-    unable: tuple[str, ...] = ()
+    facts: Annotated[dict[str, str], MOST] = {}
+    symptoms: Annotated[tuple[str, ...], MOST]
+    contexts: Annotated[tuple[str, ...], MOST] = ()
+    suspected: Annotated[tuple[str, ...], MOST] = ()
+    findings: Annotated[tuple[CaseFinding, ...], MOST] = ()
+    unable: Annotated[tuple[str, ...], MOST] = ()
     largest: int = 2
     story: str = ""
     expect: dict[str, str] = {}

@@ -46,7 +46,7 @@ def reading_words(knowledge: Knowledge, state: State, finding: Finding) -> Readi
         means=outcome.means,
         needs=needs(knowledge, state.facts, check, figure.quantity, unit),
         doubt=_doubt(check, banded.weights),
-        reports=tuple(f"{report.title}: {report.shown()}" for report in banded.reports),
+        reports=tuple(f"{r.title}: {_shown(r, _unit(finding, r))}" for r in banded.reports),
     )
 
 
@@ -64,7 +64,7 @@ def needs(knowledge: Knowledge, facts, check: schema.Check, quantity: str, unit:
             value, stands_in = limit_value(knowledge, facts, limit, quantity)
             typical = typical or stands_in
             printed = printed or limit.fact is not None
-            limits.append(units.show(value, quantity, unit))
+            limits.append(_rounded(value, quantity, unit))
         low, high = limits
         if low and high:
             parts.append(f"{low} to {high}")
@@ -79,15 +79,32 @@ def needs(knowledge: Knowledge, facts, check: schema.Check, quantity: str, unit:
 def _unit(finding, figure) -> str | None:
     """The unit that the person typed, where the figure is the value itself."""
     typed = unit_of(dict(finding.typed).get(figure.name, ""))
-    return usual_spelling(figure.quantity, typed) if typed else figure.unit
+    if typed or figure.unit:
+        return usual_spelling(figure.quantity, typed or figure.unit)
+    return None
+
+
+def _rounded(value, quantity, unit) -> str:
+    """A limit without the zeros that say nothing: 8.5 %, not 8.50 %."""
+    number, blank, label = units.show(value, quantity, unit).partition(" ")
+    if "." in number:
+        number = number.rstrip("0").rstrip(".")
+    return f"{number}{blank}{label}"
 
 
 def _shown(figure, unit) -> str:
+    """A figure to as many decimals as its spread deserves: 9.1 ± 0.3 %."""
     text = units.show(figure.value, figure.quantity, unit)
     if not figure.deviation:
         return text
-    spread = units.difference_of(figure.quantity)
-    return f"{text} ± {units.show(2 * figure.deviation, spread, unit, digits=2)}"
+    difference = units.difference_of(figure.quantity)
+    label = unit or units.QUANTITIES[figure.quantity].usual_units[0]
+    first = f"{units.number_in(2 * figure.deviation, difference, label):e}"[0]
+    digits = 2 if first == "1" else 1
+    spread = units.show(2 * figure.deviation, difference, label, digits).partition(" ")[0]
+    decimals = len(spread.partition(".")[2])
+    value = f"{units.number_in(figure.value, figure.quantity, label):.{decimals}f}"
+    return f"{value} ± {spread}" + ("" if label == "1" else f" {label}")
 
 
 def _doubt(check, weights) -> str:

@@ -22,11 +22,13 @@ class Offer:
     minutes: float
     to_open: tuple[str, ...] = ()
     cause: str | None = None
+    mends: str = ""  # the name of `cause`
 
     def line(self) -> str:
-        """Name, minutes and what has to be opened, on one line."""
-        opening = f", opens: {', '.join(self.to_open)}" if self.to_open else ""
-        return f"{self.name} (about {round(self.minutes)} min{opening})"
+        """Name, minutes and what has to be brought about for it, on one line."""
+        opening = f", needs: {', '.join(self.to_open)}" if self.to_open else ""
+        aim = f", for: {self.mends}" if self.mends else ""
+        return f"{self.name}{aim} (about {round(self.minutes)} min{opening})"
 
 
 def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
@@ -44,7 +46,10 @@ def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
         kind = "checks" if option.kind == CHECK else "actions"
         layers = access_names(known, moves(known, state, kind, option.name)[0])
         name = getattr(known, kind)[option.name].name
-        offers.append(Offer(option.kind, option.name, name, option.minutes, layers, option.cause))
+        mends = known.causes[option.cause].name if option.cause else ""
+        offers.append(
+            Offer(option.kind, option.name, name, option.minutes, layers, option.cause, mends)
+        )
     return tuple(offers)
 
 

@@ -116,7 +116,7 @@ def _cautions(known, state, actions) -> tuple[str, ...]:
 def _closing(known, visit, name) -> Closing:
     proof = next((p for p in visit.state.proofs if p.closing == name), None)
     stands = MISSING if proof is None else PROVEN if proof.passed else FAILED
-    words = proof_words(known, proof) if proof else ""
+    words = proof_words(known, visit, proof) if proof else ""
     return Closing(name, known.closing[name].name, stands, words, why_closing(known, visit, name))
 
 

@@ -7,7 +7,7 @@ from engine.knowledge import graph as graphs
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
 from engine.visit.reading_words import reading_words
-from engine.visit.state import live, shut_for
+from engine.visit.state import live, shut_by, shut_for
 
 WHO = {
     "technician": "Technician with a gas licence",
@@ -57,7 +57,7 @@ def _told(known, visit, number, event, finding) -> Told | None:
                     number, "Closing", f"{name}: has to be proven again", step=event.closing
                 )
             verdict = "proven" if proof.passed else "did not hold"
-            words = proof_words(known, proof)
+            words = proof_words(known, visit, proof)
             return Told(number, "Closing", f"{name}: {verdict}, {words}", step=event.closing)
         case happened.ActionDone():
             name = known.actions[event.action].name
@@ -102,11 +102,13 @@ def answer_words(known: Knowledge, visit: Visit, finding) -> str:
     return f"{values} ({finding.problem or 'waits for another reading'})"
 
 
-def proof_words(known: Knowledge, proof) -> str:
+def proof_words(known: Knowledge, visit: Visit, proof) -> str:
     """What a closing step was proven with: the value, the outcome or the words written down."""
-    check = known.closing[proof.closing].check
-    outcomes = known.checks[check].outcomes if check else {}
-    return outcomes[proof.words].says if proof.words in outcomes else proof.words
+    finding = next((f for f in visit.state.findings if f.event == proof.event), None)
+    if finding is None:
+        return proof.words
+    reading = reading_words(known, visit.state, finding)
+    return reading.line() if reading else answer_words(known, visit, finding)
 
 
 def danger_entry(known: Knowledge, visit: Visit) -> Told | None:
@@ -138,7 +140,10 @@ def minutes_spent(known: Knowledge, visit: Visit) -> float:
             case happened.Proved() if known.closing[event.closing].check:
                 step = known.checks[known.closing[event.closing].check]
             case happened.Proved():
+                shut = shut_by(known, opened, event.closing)
                 minutes += CONFIRMING_MINUTES
+                minutes += sum(known.access[name].close_minutes for name in shut)
+                opened = tuple(name for name in opened if name not in shut)
                 continue
             case _:
                 continue

@@ -139,7 +139,7 @@ def _without_belief(knowledge, state, common) -> View:
         return View(
             status="closed" if state.end else "stop",
             headline=f"Stop: {name}",
-            cautions=(*danger.advice, *(f"Do not: {text}" for text in danger.do_not)),
+            cautions=(*danger.advice, *danger.do_not),
             danger=danger,
             **nothing,
             **common,

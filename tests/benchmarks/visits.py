@@ -6,7 +6,7 @@ For every complaint that is no danger sign, boilers with a hidden fault are draw
 (`tests.benchmarks.boilers`), and each policy is followed to its end: mended and proven, referred,
 or stopped by a danger sign. A proof run can pass with the fault still there; such an end counts
 as wrong. `price` is what the planner tries to make small: minutes on site, and its own price of a
-referral for every end that leaves the fault in (referred, or wrongly called mended).
+referral for every end that leaves the fault in (referred, stopped, or wrongly called mended).
 
 The boilers come from the same model that the advice is computed with, so this judges the planner,
 not the knowledge.
@@ -24,6 +24,11 @@ from engine.visit.thinking import situation, think
 from engine.visit.view import FITS_NOTHING
 from tests.benchmarks import boilers, policies
 
+POLICIES = {
+    "shipped": policies.shipped(),
+    "no foresight": policies.without_foresight,
+    "most told per minute": policies.most_told_per_minute,
+}
 DOOR = "burner_door_off"
 MOST_STEPS = 120
 HEAD = ("right %", "wrong %", "refer %", "stop %", "minutes", "price", "checks", "repairs",
@@ -63,11 +68,15 @@ class Adviser:
         )
         self.turns: dict[tuple, Turn] = {}
 
+    def state(self, told: tuple):
+        """The visit after what was told."""
+        return fold(self.known, list(enumerate((*self.setup, *told), 1)))
+
     def turn(self, told: tuple) -> Turn:
+        """What to do next after what was told."""
         key = tuple(event.model_dump_json() for event in told)
         if key not in self.turns:
-            state = fold(self.known, list(enumerate((*self.setup, *told), 1)))
-            step = None
+            state, step = self.state(told), None
             if not state.danger:
                 thought = think(self.known, state)
                 now = situation(self.known, state, thought)
@@ -79,43 +88,34 @@ class Adviser:
 
 def follow(adviser: Adviser, boiler: boilers.Boiler) -> End:
     """One visit to its end."""
-    told, end, epoch = (), End("refer"), 0
-    turn = adviser.turn(told)
+    told, end = (), End("refer")
     for _ in range(MOST_STEPS):
+        turn = adviser.turn(told)
+        step = turn.step
         if turn.danger:
             end.how = "stop"
             break
-        step = turn.step
         if step is None or step.kind == "refer":
             break
         end.minutes += step.minutes
         if step.kind == "check":
+            outcome = boiler.answer(step.name, epoch=end.repairs)
+            told = (*told, happened.Found(check=step.name, outcome=outcome))
             end.checks += 1
-            found = happened.Found(check=step.name, outcome=boiler.answer(step.name, epoch))
-            told = (*told, found)
         else:
-            end.repairs += 1
-            end.minutes += PROOF_MINUTES
-            boiler.mend(step.name)
-            passed = boiler.starts_cleanly(epoch)
-            epoch += 1
             told = (*told, happened.ActionDone(action=step.name, cause=step.cause))
-            if passed:
+            boiler.mend(step.name)
+        end.doors += DOOR in adviser.state(told).opened and DOOR not in turn.opened
+        if step.kind == "action":
+            end.minutes += PROOF_MINUTES
+            end.repairs += 1
+            if boiler.starts_cleanly(epoch=end.repairs):
                 end.how = "right" if boiler.complaint_gone() else "wrong"
-        before = turn.opened
-        if end.how == "refer":
-            turn = adviser.turn(told)
-            if step.kind == "action":  # the failed proof shuts again what the repair opened
-                end.doors += DOOR in turn.opened and DOOR not in before
-                failed = happened.Proved(closing=FIVE_STARTS, words="one failed", failed=True)
-                told = (*told, failed)
-                turn = adviser.turn(told)
-            else:
-                end.doors += DOOR in turn.opened and DOOR not in before
-        else:
-            break
+                break
+            failed = happened.Proved(closing=FIVE_STARTS, words="one failed", failed=True)
+            told = (*told, failed)
     end.price = end.minutes
-    if end.how in ("refer", "wrong"):
+    if end.how != "right":
         end.price += REFER_MINUTES[boilers.WHO]
     return end
 
@@ -128,15 +128,14 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("--pace", type=float, nargs="*", default=[],
                         help="also the planner with these shares of the best pace")  # fmt: skip
     parser.add_argument("--complaints", nargs="*", default=None)
+    parser.add_argument("--policies", nargs="*", default=list(POLICIES), choices=list(POLICIES))
     options = parser.parse_args(arguments)
     known = knowledge()
     complaints = options.complaints or [
         name for name, symptom in known.symptoms.items() if symptom.danger is None
     ]
     compared = {
-        "shipped": policies.shipped(),
-        "no foresight": policies.without_foresight,
-        "most told per minute": policies.most_told_per_minute,
+        **{name: POLICIES[name] for name in options.policies},
         **{f"pace {p:g}": policies.shipped(p) for p in options.pace},
     }
     every = {name: [] for name in compared}

@@ -1,4 +1,4 @@
-"""The belief against pyAgrum's exact inference, with every set listed so that nothing is cut off."""
+"""The belief against pyAgrum's exact inference, every set listed so that none is cut off."""
 
 from dataclasses import replace
 

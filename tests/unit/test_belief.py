@@ -111,23 +111,29 @@ def test_two_complaints_on_paper():
     assert belief.marginals() == pytest.approx(expected, abs=1e-12)
 
 
-def test_companions_left_out_change_no_suspicion():
-    """With hard findings and nothing promoted, listing them too gives the same chief causes."""
-    causes = {
-        name: cause.model_copy(update={"promotes": {}}) for name, cause in BASE["causes"].items()
-    }
+def test_companions_left_out_change_the_others_not_at_all():
+    """Listing "loose" as a companion too, where "quiet" speaks against it.
+
+    Beside any other chief cause it adds the factor 1 - .2 (1 - .5) = .9, whatever else is there;
+    as the chief cause itself it does not stand beside, so only its own odds move, by 1/.9.
+    """
+    causes = {n: cause.model_copy(update={"promotes": {}}) for n, cause in BASE["causes"].items()}
     known = knowledge_of(causes=causes)
     found = [("look", "dirty"), ("listen", "quiet")]
-    lean = network("no_heat", found=found, known=known)
-    full = network("no_heat", found=[*found, ("listen", "hum"), ("listen", "bang")], known=known)
-    after = {}
-    for net in (lean, full):
-        belief = Space(net, len(net.causes)).belief()
-        for name, seen in found:
-            place = list(known.checks[name].outcomes).index(seen)
-            belief = belief.observe(belief.space.table(name)[:, place])
-        after[net] = belief.marginals()[[net.causes.index("worn"), net.causes.index(UNLISTED)]]
-    assert after[lean] == pytest.approx(after[full], abs=1e-12)
+    marginals, both = {}, {}
+    for name, bearing in {"lean": found, "full": [*found, ("listen", "hum")]}.items():
+        belief = Space(network("no_heat", found=bearing, known=known), 3).belief()
+        for check_id, outcome_id in found:
+            place = list(known.checks[check_id].outcomes).index(outcome_id)
+            belief = belief.observe(belief.space.table(check_id)[:, place])
+        assert belief.space.network.causes == ("worn", "loose", UNLISTED)
+        marginals[name] = belief.marginals()
+        both[name] = belief.weights @ belief.space.members[:, :2].all(axis=1)
+    worn, loose, unlisted = marginals["lean"]
+    total = 0.9 * (1 - loose) + loose
+    assert marginals["full"][2] == pytest.approx(0.9 * unlisted / total, abs=1e-12)
+    expected = (0.9 * (worn - both["lean"]) + both["lean"]) / total
+    assert marginals["full"][0] == pytest.approx(expected, abs=1e-12)
 
 
 # --- repairs -----------------------------------------------------------------------------------
@@ -311,6 +317,7 @@ def test_uncertainty_through_a_calculation_is_that_of_200_000_draws(case):
 
 def _worked_out(name, values, spreads, rest):
     calculation = CALCULATIONS[name]
+    zero = "0 ppm" if calculation.quantity == "dry_fraction" else "0"
     fields = {
         field: _field(calculation.inputs[field], "ppm", f"{2e6 * spreads[field]!r} ppm")
         for field in values
@@ -328,9 +335,7 @@ def _worked_out(name, values, spreads, rest):
                                     **{argument: f"fact.{argument}" for argument in rest}},
                         )
                     ],
-                    bands=[{"outcome": "ill", "below": "0 ppm"}, {"outcome": "well", "from": "0 ppm"}]
-                    if calculation.quantity == "dry_fraction"
-                    else [{"outcome": "ill", "below": "0"}, {"outcome": "well", "from": "0"}],
+                    bands=[{"outcome": "ill", "below": zero}, {"outcome": "well", "from": zero}],
                     band_source=["paper"],
                 ),
             )

@@ -486,5 +486,5 @@ def test_the_current_folder_is_named_in_messages(folder, monkeypatch):
     monkeypatch.chdir(folder)
     (folder / "other.yaml").write_text("- a\n")
 
-    with pytest.raises(Unusable, match="^known/other.yaml:1: "):
+    with pytest.raises(Unusable, match=r"^known/other\.yaml:1: "):
         load(type(folder)("."), CALCULATIONS)

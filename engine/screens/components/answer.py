@@ -41,7 +41,8 @@ def _numbers(known, visit, check, key, make) -> None:
     figure = check.reading.figure[0]
     if figure.field:
         field = check.reading.fields[figure.field]
-        limits = needs(known, visit.state.facts, check, field.quantity, field.unit)
+        unit = quantity.in_use(field.quantity, field.unit)
+        limits = needs(known, visit.state.facts, check, field.quantity, unit)
         if limits:
             st.write(plain(f"{limits[:1].upper()}{limits[1:]}."))
     with st.form(f"form_{key}", border=False):
@@ -74,7 +75,8 @@ def _submit(visit, check, key, make, values) -> None:
 
 def _question(visit, check, make, values, question) -> None:
     """An odd value: the likely slip, and the way to let it stand."""
-    st.warning(f"**Is this right?** {held.sentence(question)}")
+    typed = ", ".join(values.values())
+    st.warning(f"**{plain(typed)}: is this right?** {held.sentence(question)}")
     with st.container(horizontal=True):
         right = st.button("It is right", key="it_is_right")
         if st.button("I correct it", key="correct_it"):

@@ -103,6 +103,11 @@ def boiler(known: Knowledge, visit: Visit) -> None:
                 held.try_add(visit, happened.FactStated(fact=name, value=value))
 
 
+def report(visit: Visit):
+    """Store a complaint of this visit by its id."""
+    return lambda name: held.try_add(visit, happened.SymptomReported(symptom=name))
+
+
 def further(known: Knowledge, visit: Visit) -> None:
     """A further complaint, circumstance or suspicion that turned up on the way."""
     with st.expander("Add a complaint, a circumstance or a suspicion"):

@@ -20,11 +20,7 @@ def show(summary: Summary) -> None:
     _list("Parts and gaskets", summary.parts)
     if summary.closing:
         st.subheader("Closing checks")
-    for closing in summary.closing:
-        words = f": {closing.words}" if closing.words else ""
-        st.write(f"- **{plain(closing.name)}: {closing.stands}**{plain(words)}")
-        if closing.stands != PROVEN:
-            st.write(plain(" ".join(closing.why)))
+        st.markdown("\n".join(_closing(closing) for closing in summary.closing))
     if summary.compared:
         st.subheader("Before and after")
     for pair in summary.compared:
@@ -36,6 +32,11 @@ def show(summary: Summary) -> None:
         with st.expander("Cautions for all of this"):
             for text in summary.cautions:
                 st.write(f"- {plain(text)}")
+
+
+def _closing(closing) -> str:
+    words = closing.words if closing.stands == PROVEN else " ".join((closing.words, *closing.why))
+    return f"- **{plain(closing.name)}: {closing.stands}.** {plain(words.strip())}"
 
 
 def _list(title, lines) -> None:
@@ -58,9 +59,11 @@ def choose_end(known: Knowledge, visit: Visit) -> None:
     reasons = {end: refused(known, visit, end) for end in happened.ENDS}
     end = st.radio(
         "The end", tuple(happened.ENDS), format_func=happened.ENDS.get, index=None, key="end",
-        captions=[f"Not possible: {why}" if why else "" for why in reasons.values()],
         label_visibility="collapsed",
     )  # fmt: skip
+    for name, reason in reasons.items():
+        if reason:
+            st.write(f"**{happened.ENDS[name]}** is not possible yet: {plain(reason)}.")
     words = st.text_area(
         "Words for the record: to whom it was referred, in what state it was left",
         key="end_words", max_chars=2000,

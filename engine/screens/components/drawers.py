@@ -42,7 +42,11 @@ def other_steps(known: Knowledge, visit: Visit, shown: Next | None) -> None:
         for offer in offers:
             if shown and (offer.kind, offer.id) == (shown.kind, shown.id):
                 continue
-            if st.button(plain(offer.line()), key=f"take_{offer.kind}_{offer.id}", width="stretch"):
+            if st.button(
+                plain(offer.line()),
+                key=f"take_{offer.kind}_{offer.id}_{offer.cause}",
+                width="stretch",
+            ):
                 held.choose(visit, offer.kind, offer.id, offer.cause)
         others = all_others(known, visit.state, offers)
         pick = st.selectbox(

@@ -6,7 +6,11 @@ import streamlit as st
 
 _STYLE = """
 <style>
-[data-testid="stHeader"], [data-testid="stToolbar"], [data-testid="stDecoration"] {display: none}
+:root {--paper: #fbfaf7; --ink: #1b1a18; --line: #8d8a82; --stop: #a3201a}
+@media (prefers-color-scheme: dark) {:root {--paper: #14171a; --ink: #f1eee7; --line: #7d8790;
+  --stop: #ff8d83}}
+[data-testid="stHeader"], [data-testid="stToolbar"], [data-testid="stDecoration"],
+[data-testid="stElementToolbar"], [data-testid="stHeaderActionElements"] {display: none}
 [data-testid="stMainBlockContainer"] {
   max-width: 72rem; padding: 0.5rem 1rem 6rem 1rem; overflow-wrap: anywhere}
 [data-testid="stMainBlockContainer"] p, [data-testid="stMainBlockContainer"] li,
@@ -23,19 +27,32 @@ button[kind], [data-testid="stPopover"] button, [data-testid="stFormSubmitButton
 [data-testid="stTextInput"] input, [data-testid="stSelectbox"] [data-baseweb="select"] > div,
 [data-testid="stTextInputRootElement"] {min-height: 2.8rem; font-size: 1rem}
 [data-testid="stExpander"] summary {min-height: 3rem; padding-top: 0.6rem}
-[data-testid="stPageLink"] a {min-height: 2.7rem; border: 1px solid var(--st-border-color)}
+[data-testid="stPageLink"] a {min-height: 2.7rem; border: 1px solid var(--line)}
 [data-testid="stRadio"] label {min-height: 2.7rem; align-items: center}
-.st-key-danger_bar {position: sticky; top: 0; z-index: 50; padding: 0.4rem 0;
-  background: var(--st-background-color)}
-[data-testid="stButton"] button > div, [data-testid="stButton"] button > div > span {
+[data-testid="stLayoutWrapper"]:has(> .st-key-danger_bar) {position: sticky; top: 0}
+[data-testid="stLayoutWrapper"]:has(> .st-key-start_bar) {position: sticky; bottom: 0}
+[data-testid="stLayoutWrapper"]:has(> .st-key-danger_bar),
+[data-testid="stLayoutWrapper"]:has(> .st-key-start_bar) {
+  z-index: 50; padding: 0.4rem 0; background: var(--paper)}
+.st-key-danger_bar button {border: 2px solid var(--ink)}
+[data-testid="stButton"] button[kind="secondary"] > div,
+[data-testid="stButton"] button[kind="secondary"] > div > span {
   justify-content: flex-start; text-align: left}
 [class*="st-key-answers_"] button {min-height: 3.6rem; border-width: 2px}
 [class*="st-key-answers_"] button p {font-size: 1.1rem}
 .st-key-stop p, .st-key-stop li {font-size: 1.45rem; line-height: 1.4}
-.st-key-stop h1 {font-size: 2rem}
-.st-key-loud p {font-size: 1.4rem; line-height: 1.35; font-weight: 600}
-.st-key-start_bar {position: sticky; bottom: 0; z-index: 50; padding: 0.5rem 0;
-  background: var(--st-background-color)}
+.st-key-stop [data-testid="stHeading"] h1 {font-size: 2rem}
+.st-key-stop {border: 0.4rem solid var(--stop) !important}
+.st-key-loud p {font-size: 1.25rem; line-height: 1.35; font-weight: 600}
+[data-testid="stAlertContainer"] {border-left: 0.5rem solid currentColor}
+[data-testid="stAlertContainer"] p, [data-testid="stAlertContainer"] li {
+  color: var(--ink)}
+[data-testid="stButtonGroup"] button:is([aria-checked="true"], [aria-pressed="true"],
+  [aria-selected="true"], [data-selected="true"]) {border: 2px solid var(--ink); color: var(--ink)}
+[data-testid="stButtonGroup"] button:is([aria-checked="true"], [aria-pressed="true"],
+  [aria-selected="true"], [data-selected="true"]) p {font-weight: 700}
+[data-testid="stButtonGroup"] button:is([aria-checked="true"], [aria-pressed="true"],
+  [aria-selected="true"], [data-selected="true"]) p::before {content: "✓ "}
 </style>
 """
 
@@ -43,6 +60,15 @@ button[kind], [data-testid="stPopover"] button, [data-testid="stFormSubmitButton
 def dress() -> None:
     """Apply the style; once a run, before anything is shown."""
     st.html(_STYLE)
+
+
+def to_the_top(stamp: object) -> None:
+    """Scroll to the top whenever `stamp` is another than before: a new step begins there."""
+    st.html(
+        f"<script>/* {stamp} */"
+        "document.querySelector('[data-testid=stMain]').scrollTo(0, 0)</script>",
+        unsafe_allow_javascript=True,
+    )
 
 
 def plain(text: str) -> str:

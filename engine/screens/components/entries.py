@@ -11,23 +11,31 @@ from engine.visit.keeping import Visit
 from engine.visit.told import told
 
 _KEY = "touched_entry"
+AT_ONCE = 6
+"""So many entries are shown; the earlier ones are folded."""
 
 
 def show(known: Knowledge, visit: Visit) -> None:
     """The entries, newest first."""
     st.subheader("So far, newest first")
-    for entry in told(known, visit):
-        st.write(f"**{entry.kind}.** {plain(entry.text)}")
-        touched = st.session_state.get(_KEY)
-        if touched == (visit.id, len(visit.history), entry.number):
-            _touched(known, visit, entry)
-            continue
-        with st.container(horizontal=True):
-            if entry.check and st.button("Change", key=f"change_{entry.number}"):
-                held.choose(visit, "check", entry.check)
-            if st.button("Take back", key=f"back_{entry.number}"):
-                st.session_state[_KEY] = (visit.id, len(visit.history), entry.number)
-                st.rerun()
+    every = told(known, visit)
+    for entry in every[:AT_ONCE]:
+        _entry(known, visit, entry)
+    if every[AT_ONCE:]:
+        with st.expander("Earlier entries", key=f"earlier_{visit.id}"):
+            for entry in every[AT_ONCE:]:
+                _entry(known, visit, entry)
+
+
+def _entry(known, visit, entry) -> None:
+    with st.container(horizontal=True, vertical_alignment="center", key=f"entry_{entry.number}"):
+        st.markdown(f"**{entry.kind}.** {plain(entry.text)}")
+        if entry.check and st.button("Change", key=f"change_{entry.number}"):
+            held.choose(visit, "check", entry.check)
+        if st.button("Take back", key=f"back_{entry.number}"):
+            st.session_state[_KEY] = (visit.id, len(visit.history), entry.number)
+    if st.session_state.get(_KEY) == (visit.id, len(visit.history), entry.number):
+        _touched(known, visit, entry)
 
 
 def _touched(known, visit, entry) -> None:

@@ -4,19 +4,11 @@ import streamlit as st
 
 from engine.errors import SightportError
 from engine.knowledge import Knowledge
-from engine.screens.components import facts, held, quantity
+from engine.screens.components import complaints, facts, held, quantity
 from engine.screens.components.dress import plain
-from engine.visit.finding_words import nearest_complaints
 from engine.visit.starting import MAIN_FACTS, start
 from engine.visit.told import WHO
 
-GROUPS = {
-    "will_not_start": "Will not start",
-    "starts_and_stops": "Starts and stops",
-    "runs_badly": "Runs badly",
-    "leaks_or_smells": "Leaks or smells",
-    "found_while_servicing": "Found while servicing",
-}
 _KEY = "opening"
 
 
@@ -53,40 +45,21 @@ def ask_danger(known: Knowledge) -> None:
 
 def ask_complaint(known: Knowledge) -> None:
     """The complaint, by its words or from a short list."""
-    typed = st.text_input(
-        "What does the boiler do? In any words", key="opening_words", live=True,
-        autocomplete="off", placeholder="such as: clicks a few times and gives up",
-    )  # fmt: skip
-    near = nearest_complaints(known, typed)
-    if typed.strip() and not near:
-        st.write("No complaint is near these words. Choose below.")
-    for found in near:
-        saying = "" if found.saying == known.symptoms[found.symptom].name else found.saying
-        _complaint_button(known, found.symptom, saying, "near")
-    group = st.pills(
-        "Or by what it does", tuple(GROUPS), format_func=GROUPS.get, key="opening_group"
-    )
-    for name, symptom in known.symptoms.items():
-        if symptom.group == group:
-            _complaint_button(known, name, symptom.caller_says[0], "listed")
-    if so_far()["symptoms"]:
-        if st.button("No further complaint", key="enough", width="stretch"):
-            _go("boiler")
-    elif st.button("Back", key="back_to_danger"):
-        _go("danger")
+    said = so_far()
 
-
-def _complaint_button(known, name, saying, where) -> None:
-    symptom = known.symptoms[name]
-    mark = " (danger sign: everything stops)" if symptom.danger else ""
-    label = f"**{plain(symptom.name)}**{mark}" + (f" — {plain(saying)}" if saying else "")
-    if st.button(label, key=f"{where}_{name}", width="stretch"):
-        said = so_far()
-        if symptom.danger:
+    def take(name):
+        if known.symptoms[name].danger:
             _begin(known, said["who"], symptoms=[name])
         if name not in said["symptoms"]:
             said["symptoms"].append(name)
         _go("boiler")
+
+    complaints.pick(known, "opening", take)
+    if said["symptoms"]:
+        if st.button("No further complaint", key="enough", width="stretch"):
+            _go("boiler")
+    elif st.button("Back", key="back_to_danger"):
+        _go("danger")
 
 
 def ask_boiler(known: Knowledge) -> None:

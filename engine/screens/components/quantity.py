@@ -11,7 +11,7 @@ _REMEMBERED = "units_used"
 def ask(key: str, label: str, quantity: str, unit: str, largest: str, **more) -> str:
     """A typed value with its unit, empty when nothing was typed."""
     offered = unit_choices(quantity, unit, largest)
-    last = _used().get((quantity, unit), usual_spelling(quantity, unit))
+    last = in_use(quantity, unit)
     if last not in offered:
         offered = (*offered, last)
     text = st.text_input(label, key=key, autocomplete="off", **more)
@@ -29,6 +29,11 @@ def remember(typed: str, quantity: str, unit: str) -> None:
     spelled = unit_of(typed)
     if spelled:
         _used()[(quantity, unit)] = usual_spelling(quantity, spelled)
+
+
+def in_use(quantity: str, unit: str) -> str:
+    """The unit that was used last for such a field, or the field's own."""
+    return _used().get((quantity, unit), usual_spelling(quantity, unit))
 
 
 def example(quantity: str) -> str:

@@ -25,8 +25,13 @@ def show(known: Knowledge, visit: Visit) -> None:
     rows = [(s.name, s.word, s.probability) for s in visit.view.suspects]
     nobody = visit.view.none_of_these
     pictured = [*rows[:FIRST], ("None of these", explain.in_words(nobody), nobody)]
+    if visit.state.done:
+        sound = visit.view.mended
+        pictured.append(("Nothing is wrong any more", explain.in_words(sound), sound))
     words = "; ".join(f"{name}: {word}, {in_hundred(p)}" for name, word, p in pictured)
-    st.altair_chart(_chart(pictured), theme=None, alt=f"Suspects. {words}", width="stretch")
+    st.altair_chart(
+        _chart(pictured, len(rows[:FIRST])), theme=None, alt=f"Suspects. {words}", width="stretch"
+    )
     rest = [f"- {plain(name)}: {word}, {in_hundred(p)}" for name, word, p in rows[FIRST:]
             if p >= NAMED]  # fmt: skip
     if len(rows) > FIRST:
@@ -39,7 +44,7 @@ def show(known: Knowledge, visit: Visit) -> None:
                 st.write(plain(line))
 
 
-def _chart(rows) -> alt.LayerChart:
+def _chart(rows, listed) -> alt.LayerChart:
     """Names in lines above their bars, so that nothing is cut on a narrow screen."""
     look = st.context.theme.type or "light"
     table, top = [], 0
@@ -48,7 +53,7 @@ def _chart(rows) -> alt.LayerChart:
         bar = top + _LINE * len(lines)
         table.append(
             {"text": "\n".join(lines), "top": top, "bar": bar, "end": bar + _BAR, "share": p,
-             "zero": 0.0, "one": 1.0, "listed": place < len(rows) - 1}
+             "zero": 0.0, "one": 1.0, "listed": place < listed}
         )  # fmt: skip
         top = bar + _BAR + _GAP
     base = alt.Chart(pd.DataFrame(table), height=top)

@@ -1,0 +1,89 @@
+"""A view as plain text, for a terminal: caution before step, step before reason, then numbers."""
+
+from engine.knowledge import Knowledge
+from engine.visit.view import Next, View
+
+SUSPECTS = 5
+"""How many suspects are written out; the rest is one number."""
+
+
+def as_text(knowledge: Knowledge, view: View) -> str:
+    """The whole view of one case."""
+    parts = [view.headline.upper() if view.status == "stop" else view.headline]
+    if view.danger:
+        parts += [*bullets(view.cautions), f"Who acts: {view.danger.who_acts}"]
+    parts += suspect_lines(view)
+    if view.next and view.next.kind != "refer":
+        parts += ["", *step_lines(knowledge, view.next)]
+        parts += _titled("Why", why_lines(knowledge, view.next))
+    parts += _titled("Figures", _figures(view))
+    parts += _titled("Unusual", view.unusual)
+    parts += _titled("If it is", [action_line(knowledge, action) for action in view.actions])
+    closing = [knowledge.closing[name].name for name in view.closing]
+    parts += _titled("To be proven before leaving", closing)
+    if view.expected_minutes is not None:
+        parts += ["", f"About {view.expected_minutes:.0f} minutes to a proven end."]
+    return "\n".join(parts)
+
+
+def bullets(texts) -> list[str]:
+    """One line for each text."""
+    return [f"  - {text}" for text in texts]
+
+
+def _titled(title, texts) -> list[str]:
+    return ["", f"{title}:", *bullets(texts)] if texts else []
+
+
+def _figures(view) -> list[str]:
+    return [f"{entry['figure'].title}: {entry['figure'].shown()}" for entry in view.calculations]
+
+
+def suspect_lines(view: View) -> list[str]:
+    """The first suspects with word and percent; what is on none of the lists comes last."""
+    if not view.suspects:
+        return []
+    lines = [
+        f"  {suspect.probability:4.0%}  {suspect.name} ({suspect.word})"
+        for suspect in view.suspects[:SUSPECTS]
+    ]
+    return ["", "Suspects:", *lines, f"  {view.none_of_these:4.0%}  None of the listed causes"]
+
+
+def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
+    """Cautions, then what to shut and open, then the moves of the hands."""
+    lines = [f"{step.name} (about {step.minutes:.0f} min)", *(f"  ! {t}" for t in step.cautions)]
+    for name in step.to_shut:
+        state = knowledge.access[name]
+        lines.append(f"  {'Shut again' if state.kind == 'opened' else 'End'}: {state.name}")
+        lines += [f"      {text}" for text in state.close_how]
+    for name in step.to_open:
+        state = knowledge.access[name]
+        lines += [f"  Get to: {state.name}", *(f"      {text}" for text in state.open_how)]
+    if step.kind == "refer":
+        return lines
+    kind = {"check": "checks", "action": "actions", "proof": "closing"}[step.kind]
+    entry = getattr(knowledge, kind)[step.id]
+    if step.kind == "check":
+        lines += [f"  With: {entry.instrument}"] if entry.instrument else []
+        lines += [f"  Where: {entry.where}"] if entry.where else []
+    return [*lines, *(f"  {place}. {text}" for place, text in enumerate(entry.how, start=1))]
+
+
+def why_lines(knowledge: Knowledge, step: Next) -> list[str]:
+    """What the step is for, and what it saves."""
+    lines = []
+    if step.separates:
+        names = ", ".join(knowledge.causes[name].name for name in step.separates)
+        lines.append(f"It parts these suspects: {names}.")
+    if step.cause:
+        lines.append(f"It is meant for: {knowledge.causes[step.cause].name}.")
+    if step.minutes_saved >= 0.5:
+        lines.append(f"It saves about {step.minutes_saved:.0f} min against the next best step.")
+    return lines
+
+
+def action_line(knowledge: Knowledge, action) -> str:
+    """A repair, what it is for, and the parts to bring."""
+    parts = f" (bring: {', '.join(action.parts)})" if action.parts else ""
+    return f"{knowledge.causes[action.cause].name}: {action.name}{parts}"
