@@ -15,6 +15,8 @@ OK, PROBLEMS, UNUSABLE = 0, 1, 2
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; its exit status: 0 answered, 1 the review found problems, 2 unusable."""
     options = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):  # a console that lacks a sign shows its number
+        stream.reconfigure(errors="backslashreplace")
     try:
         known = keeping.knowledge(options.knowledge)
         return options.run(known, options)
@@ -61,7 +63,7 @@ def _parser() -> argparse.ArgumentParser:
 def _consult(known, options) -> int:
     _, view = consulting.consult(known, options.case)
     if options.json:
-        print(json.dumps(consulting.as_json(known, view), indent=2, ensure_ascii=False))
+        print(json.dumps(consulting.as_json(known, view), indent=2))
     else:
         print(text.as_text(known, view))
     return OK
@@ -70,7 +72,7 @@ def _consult(known, options) -> int:
 def _list(known, options) -> int:
     entries = listing.entries(known, options.kind)
     if options.json:
-        print(json.dumps(entries, indent=2, ensure_ascii=False))
+        print(json.dumps(entries, indent=2))
     else:
         width = max((len(entry["id"]) for entry in entries), default=0)
         for entry in entries:
@@ -83,7 +85,7 @@ def _review(known, options) -> int:
 
     report = review.review(known)
     if options.json:
-        print(json.dumps(report.as_dict(), indent=2, ensure_ascii=False))
+        print(json.dumps(report.as_dict(), indent=2))
     else:
         print(report.as_text())
     return PROBLEMS if report.problems else OK

@@ -39,13 +39,13 @@ def cause(seen_with, standing, shows, **more):
     )  # fmt: skip
 
 
-def knowledge_of(**kinds):
+def knowledge_of(calculations=CALCULATIONS, **kinds):
     """A Knowledge of the given entries; kinds not named are those below, or empty."""
     entries = {kind: {} for kind in schema.KINDS} | BASE | kinds
     return Knowledge(
         **entries,
         graph=graphs.build(entries),
-        calculations=CALCULATIONS,
+        calculations=calculations,
         places={},
         version="on paper",
     )

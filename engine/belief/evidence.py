@@ -97,7 +97,10 @@ def _finding_terms(network, check, weights):
 
 def _soft_healthy(terms) -> bool:
     """Whether a finding is a flat share (the last outcome's) and more for the healthy outcome."""
-    return len(terms) == 2 and terms[0][0] > 0 and terms[1][0] > 0 and bool((terms[1][1] == 1).all())
+    if len(terms) != 2:
+        return False
+    (healthy, _), (flat, vector) = terms
+    return healthy > 0 and flat > 0 and bool((vector == 1).all())
 
 
 def _shortened(terms):

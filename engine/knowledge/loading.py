@@ -20,7 +20,7 @@ from engine.knowledge.gathering import Gathering
 MAX_FILES = 100
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True, eq=False)
 class Knowledge:
     """All that the trade knows, by kind and id, and the graph that joins it.
 
@@ -52,6 +52,9 @@ closing, checks, actions, causes : mapping of id to entry
     calculations: Mapping[str, object]
     places: Mapping[tuple[str, str], tuple[str, int]]
     version: str
+
+    def __repr__(self) -> str:
+        return f"Knowledge({self.version})"  # all of it would fill a screen many times over
 
     def probability(self, word: str) -> float:
         """The probability that a likelihood word stands for."""
@@ -87,9 +90,7 @@ def load(folder: Path, calculations: Mapping[str, object]) -> Knowledge:
             [Problem(str(folder), 1, f"more than {MAX_FILES} files", "join small files")]
         )
     shown = folder.resolve().name
-    documents = [
-        nodes.read(path, shown_as=f"{shown}/{path.relative_to(folder)}") for path in files
-    ]
+    documents = [nodes.read(path, shown_as=f"{shown}/{path.relative_to(folder)}") for path in files]
     gathering = Gathering(calculations)
     for document in documents:
         gathering.add(document)

@@ -214,12 +214,23 @@ def _repairs(now: Situation, sets, weights, causes, pace) -> list[Option]:
             without = _with_works(now, works, i)
             state = (now.opened & ~now.repair_shut[i]) | now.repair_wanted[i]
             state = state & ~now.layers.shut_to_run  # the proof run shuts what must be shut
-            left = np.concatenate([unmended, less]) / rest
-            both = np.concatenate([sets, np.where(sets == i, n, sets)])
+            both, left = _merged(
+                np.concatenate([sets, np.where(sets == i, n, sets)]),
+                np.concatenate([unmended, less]) / rest,
+                n,
+            )
             value = _ahead(without, both, left[None], state[None], pace)
             total += rest * float(value[0])
         options.append(Option("action", now.repairs[i], float(total), float(minutes[i]), causes[i]))
     return options
+
+
+def _merged(sets, weights, n):
+    """Equal sets made one: told apart, they would count as uncertainty."""
+    sets = np.sort(sets, axis=1)
+    codes = sets @ (n + 1) ** np.arange(sets.shape[1])
+    _, first, place = np.unique(codes, return_index=True, return_inverse=True)
+    return sets[first], np.bincount(place, weights)
 
 
 def _with_works(now, works, tried):

@@ -21,8 +21,9 @@ from sqlalchemy import (
     insert,
     select,
 )
+from sqlalchemy.exc import SQLAlchemyError
 
-from engine.errors import UnknownVisit
+from engine.errors import SightportError, UnknownVisit
 
 _METADATA = MetaData()
 
@@ -83,6 +84,11 @@ class Store:
     url : str
         A SQLAlchemy database URL.
 
+    Raises
+    ------
+    SightportError
+        If the database cannot be opened.
+
     Examples
     --------
     >>> store = Store("sqlite://")
@@ -94,10 +100,14 @@ class Store:
     """
 
     def __init__(self, url: str):
-        self._engine = create_engine(url)
-        if self._engine.dialect.name == "sqlite":
-            event.listen(self._engine, "connect", _durable)
-        _METADATA.create_all(self._engine)
+        try:
+            self._engine = create_engine(url)
+            if self._engine.dialect.name == "sqlite":
+                event.listen(self._engine, "connect", _durable)
+            _METADATA.create_all(self._engine)
+        except (SQLAlchemyError, ImportError) as error:
+            reason = str(getattr(error, "orig", None) or error).splitlines()[0]
+            raise SightportError(f"visits cannot be kept in this database: {reason}") from None
 
     def begin(self, title: str, knowledge: str) -> int:
         """A new, empty visit; its id."""

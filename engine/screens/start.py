@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from engine.screens.components import held, opening
+from engine.screens.components import dress, held, opening
 
 ASKING = {
     "danger": opening.ask_danger,
@@ -11,5 +11,7 @@ ASKING = {
 }
 
 known = held.known()
+stage = opening.so_far()["stage"]
+dress.to_the_top(stage)
 st.title("Start a visit")
-ASKING[opening.so_far()["stage"]](known)
+ASKING[stage](known)

@@ -2,23 +2,14 @@
 
 import streamlit as st
 
-from engine.screens.components import (
-    beside,
-    complaints,
-    doing,
-    drawers,
-    dress,
-    entries,
-    held,
-    step,
-    stop,
-    suspects,
-)
+from engine.screens.components import beside, complaints, doing, drawers, dress, held, step, stop
 from engine.visit.steps import taken
 
 known = held.known()
 visit = held.visit()
+choice = held.chosen(visit)
 
+dress.to_the_top((visit.id, len(visit.history), choice))
 beside.heading(known, visit)
 if visit.state.end:
     st.switch_page(held.END_PAGE, query_params={"visit": str(visit.id)})
@@ -38,9 +29,7 @@ with left:
     beside.news(known, visit)
     beside.warnings(visit)
     beside.first_words(known, visit)
-    choice = held.chosen(visit)
     shown = taken(known, visit, *choice) if choice else visit.view.next
-    dress.to_the_top((visit.id, len(visit.history), choice))
     if shown:
         step.show(known, visit, shown, advised=not choice)
         doing.ask(known, visit, shown)
@@ -55,9 +44,4 @@ with left:
     drawers.other_steps(known, visit, shown)
     st.page_link(held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)})
 with right:
-    suspects.show(known, visit)
-    beside.open_now(known, visit)
-    entries.show(known, visit)
-    beside.boiler(known, visit)
-    beside.further(known, visit)
-    beside.note_and_hand_over(visit)
+    beside.show(known, visit)

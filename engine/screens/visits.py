@@ -4,18 +4,17 @@ import streamlit as st
 
 from engine.screens.components import held
 from engine.screens.components.dress import plain
-from engine.visit import keeping
+from engine.visit.overview import OPEN, overview
 
-store = held.store()
+known = held.known()
 st.title("Visits")
-visits = keeping.listed(store)
+visits = overview(held.store(), known)
 if not visits:
     st.write("No visit is stored yet. The first one appears here as soon as it is started.")
 for visit in visits:
     with st.container(border=True, key=f"visit_{visit.id}"):
-        st.write(f"**Visit {visit.id}.** {plain(visit.title)}")
-        st.write(
-            f"Begun {visit.begun:%Y-%m-%d %H:%M}, last entry {visit.last:%Y-%m-%d %H:%M} (UTC)."
-        )
-        address = {"visit": str(visit.id)}
-        st.page_link(held.VISIT_PAGE, label="Go on with it, or look at it", query_params=address)
+        title = plain(", ".join((f"Visit {visit.id}", *filter(None, [visit.title]))))
+        st.write(f"**{title}.** {plain(', '.join(visit.complaints) or 'No complaint')}.")
+        st.write(f"**{visit.stands}.** Last entry {visit.last:%Y-%m-%d %H:%M} UTC.")
+        label = "Go on with it" if visit.stands == OPEN else "Look at it"
+        st.page_link(held.VISIT_PAGE, label=label, query_params={"visit": str(visit.id)})

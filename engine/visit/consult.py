@@ -17,7 +17,6 @@ from engine.visit.keeping import check_content, check_event
 from engine.visit.state import fold
 from engine.visit.view import View, look
 
-
 MOST = Field(max_length=200)
 """How many entries one list of a case may hold; each is checked against all before it."""
 
@@ -34,7 +33,7 @@ class CaseFinding(BaseModel):
 
 
 class Case(BaseModel):
-    """A case as written; `story`, `expect` and `why` are for the reader only."""
+    """A case as written; `story`, `expect`, `why` and `missed` are for readers only."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
     who: str = "technician"
@@ -48,6 +47,7 @@ class Case(BaseModel):
     story: str = ""
     expect: dict[str, str] = {}
     why: str = ""
+    missed: str = ""
 
 
 def consult(knowledge: Knowledge, path: Path) -> tuple[Case, View]:

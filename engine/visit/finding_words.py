@@ -21,6 +21,9 @@ ALIKE = 0.8
 LEAST = 0.25
 """Share of the typed words, by weight, that a complaint must answer to be named. Judgement."""
 
+DANGER_AHEAD = 0.2
+"""By so much a danger sign may be further off and still come first. Judgement."""
+
 
 @dataclass(frozen=True)
 class Nearby:
@@ -35,7 +38,7 @@ def nearest_complaints(knowledge: Knowledge, typed: str, most: int = 5) -> tuple
     """The complaints whose sayings are nearest to the typed words, nearest first.
 
     A word counts more the fewer complaints use it; spelling mistakes are forgiven. Of two that
-    are equally near, a danger sign comes first.
+    are about equally near, a danger sign comes first.
     """
     words = _words(typed)
     if not words:
@@ -57,7 +60,7 @@ def nearest_complaints(knowledge: Knowledge, typed: str, most: int = 5) -> tuple
             symptom = knowledge.symptoms[name]
             found.append(Nearby(name, score, (symptom.name, *symptom.caller_says)[best]))
     found.sort(
-        key=lambda near: (-round(near.score, 2), not knowledge.symptoms[near.symptom].danger)
+        key=lambda near: -near.score - DANGER_AHEAD * bool(knowledge.symptoms[near.symptom].danger)
     )
     return tuple(found[:most])
 

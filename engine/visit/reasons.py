@@ -4,7 +4,7 @@ from engine import explain
 from engine.knowledge import Knowledge
 from engine.visit.keeping import Visit
 from engine.visit.thinking import Thought
-from engine.visit.view import Next
+from engine.visit.view import NAMED_ACTIONS, Next
 
 SPEAKS = (
     (20.0, "speaks very strongly"),
@@ -69,6 +69,18 @@ def on_suspicion(known: Knowledge, visit: Visit, cause: str) -> tuple[str, ...]:
     return (first, *speaks_for[:3], *against[:3])
 
 
+def parts_to_book(known: Knowledge, visit: Visit) -> tuple[str, ...]:
+    """Parts that whoever comes may need: of the surest repair of each leading suspect."""
+    lines = []
+    for suspect in visit.view.suspects:
+        mends = known.causes[suspect.cause].mended_by
+        surest = max(mends, key=lambda action: known.probability(mends[action]))
+        parts = ", ".join(f"{p.count} × {p.part}" for p in known.actions[surest].parts)
+        if parts and suspect.probability >= NAMED_ACTIONS:
+            lines.append(f"{parts} (for: {suspect.name}, {in_hundred(suspect.probability)})")
+    return tuple(lines)
+
+
 def why(known: Knowledge, visit: Visit, step: Next) -> tuple[str, ...]:
     """What a step is for: whom it separates, what it costs and what it saves."""
     if step.kind == "proof":
@@ -114,12 +126,12 @@ def why_closing(known: Knowledge, visit: Visit, closing: str) -> tuple[str, ...]
     return tuple(sentences)
 
 
-def leads_to(known: Knowledge, visit: Visit, check: str) -> tuple[str, ...]:
-    """For each answer of a check: how likely it is, and the first suspects after it."""
+def leads_to(known: Knowledge, visit: Visit, check: str) -> tuple[tuple[str, str], ...]:
+    """For each answer of a check: the answer, and how likely it is with the suspects after it."""
     belief = visit.view.thought.belief
     if check not in belief.space.network.background:
         return ()
-    sentences = []
+    lines = []
     for answer in explain.what_if(belief, known, check):
         suspects = ", ".join(
             f"{known.causes[name].name} ({in_hundred(p)})"
@@ -127,5 +139,5 @@ def leads_to(known: Knowledge, visit: Visit, check: str) -> tuple[str, ...]:
             if p >= 0.01
         )
         says = known.checks[check].outcomes[answer.outcome].says
-        sentences.append(f"**{says}** ({in_hundred(answer.probability)}): then {suspects}.")
-    return tuple(sentences)
+        lines.append((says, f"{in_hundred(answer.probability)}: then {suspects}."))
+    return tuple(lines)

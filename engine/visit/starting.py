@@ -24,7 +24,7 @@ def start(
     """A new visit with its first events; its id.
 
     Every event is checked before the first is stored, so that a value that cannot be read leaves
-    no half-begun visit behind. Complaints come last: a danger sign among them refuses the rest.
+    no half-begun visit behind. After a danger sign nothing further is taken.
 
     Raises
     ------
@@ -40,6 +40,7 @@ def start(
     history = ((1, happened.Opened(who=who, title=title)),)
     for event in events:
         check_event(known, history, event)
+        history = (*history, (len(history) + 1, event))
     visit = begin(store, known, who, title)
     for event in events:
         record(store, known, visit, event)

@@ -390,21 +390,3 @@ def prevented(knowledge: Knowledge, state: State) -> frozenset[str]:
         for symptom in state.symptoms:
             states |= set(knowledge.symptoms[symptom].prevents)
     return frozenset(states)
-
-
-__all__ = [
-    "FIVE_STARTS",
-    "Done",
-    "Finding",
-    "Proof",
-    "State",
-    "fact_from_text",
-    "fold",
-    "interpret",
-    "live",
-    "open_closing",
-    "prevented",
-    "required_closing",
-    "shut_by",
-    "shut_for",
-]

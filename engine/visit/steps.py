@@ -37,7 +37,7 @@ def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
     offers = [
         Offer(PROOF, name, known.closing[name].name, proof_step(known, state, name).minutes)
         for name in view.still_open
-        if state.done
+        if state.done and safety.may_prove(known, state.who, name)
     ]
     for option in view.ranking:
         if option.kind == REFER:

@@ -57,7 +57,7 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
     state, view = visit.state, visit.view
     wrong, speaks_for, against = (), (), ()
     if state.danger:
-        wrong = (f"Stopped for danger: {state.danger[0]}.", state.danger[1].who_acts)
+        wrong = (f"Stopped for danger: {state.danger[0]}.", f"Who acts: {state.danger[1].who_acts}")
     elif state.symptoms:
         wrong, speaks_for, against = _wrong(known, visit)
     actions = [entry.action for entry in state.done] or [advice.id for advice in view.actions]

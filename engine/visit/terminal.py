@@ -339,8 +339,8 @@ class _Talk:
             for sentence in reasons.why(self.knowledge, visit, step):
                 self.say(f"  {sentence}")
             if step.kind == "check":
-                for sentence in reasons.leads_to(self.knowledge, visit, step.id):
-                    self.say(f"  {sentence.replace('**', '')}")
+                for answer, then in reasons.leads_to(self.knowledge, visit, step.id):
+                    self.say(f"  {answer}: {then}")
         return False
 
     def found(self, visit, step, rest) -> bool:

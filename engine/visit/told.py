@@ -14,6 +14,9 @@ WHO = {
     "technician_no_gas": "Technician, no gas licence",
     "caller": "On the phone with a caller",
 }
+STEPS = ("Found", "Done", "Closing", "Set aside")
+"""The kinds of entry that a step brings."""
+
 CONFIRMING_MINUTES = 2.0
 """Minutes of a closing step that is confirmed in words. Judgement."""
 
@@ -109,6 +112,21 @@ def proof_words(known: Knowledge, visit: Visit, proof) -> str:
         return proof.words
     reading = reading_words(known, visit.state, finding)
     return reading.line() if reading else answer_words(known, visit, finding)
+
+
+def latest(known: Knowledge, visit: Visit) -> tuple[str, tuple[str, ...]]:
+    """The last entry, if it is a step: its kind, what was entered, and what that means."""
+    entry = next(iter(told(known, visit)), None)
+    if entry is None or entry.kind not in STEPS:
+        return "", ()
+    finding = next((f for f in visit.state.findings if f.event == entry.number), None)
+    reading = reading_words(known, visit.state, finding) if finding else None
+    if reading:
+        return entry.kind, (f"{reading.line()}.", reading.means, reading.doubt, *reading.reports)
+    if finding and finding.outcome:
+        means = known.checks[finding.check].outcomes[finding.outcome].means
+        return entry.kind, (entry.text, means)
+    return entry.kind, (entry.text,)
 
 
 def danger_entry(known: Knowledge, visit: Visit) -> Told | None:

@@ -1,9 +1,10 @@
 """Rules that hold in every visit that anybody can enter, not in examples of one."""
 
 import math
+from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from engine import safety
@@ -44,7 +45,7 @@ def complete(knowledge, state, view):
     return [*steps, *([view.next] if view.next and view.next.kind != "refer" else [])]
 
 
-@settings(max_examples=80)
+@settings(max_examples=40)
 @given(data=st.data())
 def test_a_danger_sign_always_stops_the_visit(knowledge, data):
     """Whatever else was entered, nothing is asked, ranked or advised after a danger sign."""
@@ -81,7 +82,7 @@ def test_after_a_danger_sign_no_further_step_is_taken(knowledge, data):
         check_event(knowledge, history, further)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(data=st.data())
 def test_a_caller_is_offered_no_technicians_step_and_nothing_behind_a_cover(knowledge, data):
     who = st.just("caller")
@@ -108,6 +109,25 @@ def _reached_by_a_caller(knowledge, states):
         _reached_by_a_caller(knowledge, access.needs)
 
 
+def test_a_caller_opens_nothing_even_where_the_files_would_let_him(knowledge):
+    """The gate does not lean on the files alone: a cover marked for callers stays shut to them."""
+    name, check = next(
+        (name, check)
+        for name, check in knowledge.checks.items()
+        if safety.opened_for(knowledge, "checks", name) == ("cover_off",)
+    )
+    as_caller = {"who": "caller"}
+    cover = knowledge.access["cover_off"].model_copy(update=as_caller)
+    careless = replace(
+        knowledge,
+        access={**knowledge.access, "cover_off": cover},
+        checks={**knowledge.checks, name: check.model_copy(update=as_caller)},
+    )
+
+    assert safety.allowed(careless, "technician_no_gas", "checks", name)
+    assert not safety.allowed(careless, "caller", "checks", name)
+
+
 def test_a_caller_who_cleared_the_snow_is_offered_no_licensed_proof(knowledge):
     """Five starts and combustion readings prove a repair, and they are not a caller's work."""
     history = strategies.mended(
@@ -121,7 +141,7 @@ def test_a_caller_who_cleared_the_snow_is_offered_no_licensed_proof(knowledge):
     assert view.next.kind != "proof"
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(data=st.data())
 def test_what_a_person_may_not_do_is_refused_when_entered(knowledge, data):
     who = data.draw(st.sampled_from(("caller", "technician_no_gas")), label="who")
@@ -136,7 +156,7 @@ def test_what_a_person_may_not_do_is_refused_when_entered(knowledge, data):
         check_event(knowledge, history, happened.Found(check=name, outcome=outcome))
 
 
-@settings(max_examples=80)
+@settings(max_examples=25)
 @given(data=st.data())
 def test_every_step_offered_carries_its_isolation_and_a_caution_for_each_hazard(knowledge, data):
     history = data.draw(strategies.visits(knowledge), label="visit")
@@ -171,7 +191,7 @@ def test_every_step_of_the_knowledge_is_isolated_where_it_breaks_the_circuit(kno
             assert not safety.uncovered(knowledge, kind, name), f"{kind} {name}"
 
 
-@settings(max_examples=50)
+@settings(max_examples=25)
 @given(data=st.data())
 def test_a_step_never_asks_for_states_that_exclude_each_other(knowledge, data):
     """After what has to be shut and opened, everything the step needs holds at once."""
@@ -189,7 +209,7 @@ def test_a_step_never_asks_for_states_that_exclude_each_other(knowledge, data):
                 assert not pair[0].excludes(pair[1]), f"{step.id}: {one} with {other}"
 
 
-@settings(max_examples=50)
+@settings(max_examples=25)
 @given(data=st.data())
 def test_the_order_of_findings_does_not_matter(knowledge, data):
     """Findings on an unchanged boiler, one for each check, in any order: the same belief."""
@@ -218,7 +238,7 @@ def test_the_order_of_findings_does_not_matter(knowledge, data):
         assert before.none_of_these == pytest.approx(after.none_of_these, rel=0, abs=1e-9)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(data=st.data())
 def test_undo_restores_the_exact_state(knowledge, data):
     history = data.draw(strategies.visits(knowledge), label="visit")
@@ -241,7 +261,7 @@ def test_undo_restores_the_exact_state(knowledge, data):
         assert fold(knowledge, redone) == fold(knowledge, longer)
 
 
-@settings(max_examples=80)
+@settings(max_examples=40)
 @given(data=st.data())
 def test_probabilities_and_minutes_are_numbers_that_mean_something(knowledge, data):
     history = data.draw(strategies.visits(knowledge, harmless=False), label="visit")
@@ -261,7 +281,7 @@ def test_probabilities_and_minutes_are_numbers_that_mean_something(knowledge, da
         assert math.isfinite(entry["deviation"])
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(data=st.data())
 def test_nothing_is_called_mended_while_a_closing_step_is_open(knowledge, data):
     history = data.draw(strategies.visits(knowledge), label="visit")
@@ -302,7 +322,7 @@ def test_one_missing_proof_is_enough_to_refuse(knowledge, cause, action, data):
         check_event(knowledge, less, end)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(data=st.data())
 def test_no_firing_step_is_offered_after_a_start_without_flame(knowledge, data):
     """A boiler that does not light cannot be measured while it fires, before a repair or after."""
@@ -314,6 +334,7 @@ def test_no_firing_step_is_offered_after_a_start_without_flame(knowledge, data):
     seen = happened.Found(check="start_sequence", outcome=outcome)
     history = strategies.accepted(knowledge, [seen], history)
     state = fold(knowledge, history)
+    assume(not state.danger)  # a measured CO may have stopped the visit before
     view = look(knowledge, state)
 
     assert prevented(knowledge, state) >= FIRING

@@ -104,6 +104,13 @@ def test_the_prediction_of_a_check_is_the_count(case):
     assert belief.predict("check0") == pytest.approx(expected, abs=1e-9)
 
 
+def _doubted_healthy(plain):
+    """Every finding healthy, and doubted as a technician's look is."""
+    for check, weights in plain.findings.items():
+        size = len(weights)
+        plain.findings[check] = [0.98 * (k == 0) + 0.02 / size for k in range(size)]
+
+
 @pytest.mark.parametrize("seed", range(100, 120))
 def test_shortened_findings_keep_what_is_left_out_to_a_percent(seed, monkeypatch):
     """Past `MAX_TERMS` healthy findings are shortened; one in a hundred is what that may cost.
@@ -111,12 +118,26 @@ def test_shortened_findings_keep_what_is_left_out_to_a_percent(seed, monkeypatch
     The bound is ours: here every finding is shortened, in the field only the surplus ones are.
     """
     plain = drawn(seed, 8, 7, 1, soft=False)
-    for check, weights in plain.findings.items():  # healthy, and doubted as a technician's look is
-        plain.findings[check] = [0.98 * (k == 0) + 0.02 / len(weights) for k in range(len(weights))]
+    _doubted_healthy(plain)
     belief = believed(plain, 2)
     exact = left_out_of(plain, belief)
     monkeypatch.setattr(evidence, "MAX_TERMS", 1)
     assert left_out_of(plain, belief) == pytest.approx(exact, abs=0.01)
+
+
+@pytest.mark.parametrize("seed", range(100, 110))
+def test_shortening_costs_nothing_where_one_cause_bears_on_each_check(seed, monkeypatch):
+    plain = drawn(seed, 6, 7, 1, soft=False)
+    _doubted_healthy(plain)
+    for place, rows in enumerate(plain.shown.values()):
+        for cause, row in enumerate(rows):
+            if cause != place % 6:
+                row[:] = [1.0, *[0.0] * (len(row) - 1)]
+    network = as_network(plain)
+    findings = {check: np.array(weights) for check, weights in plain.findings.items()}
+    exact = total_evidence(network, findings)
+    monkeypatch.setattr(evidence, "MAX_TERMS", 1)
+    assert total_evidence(network, findings) == pytest.approx(exact, rel=1e-12)
 
 
 def test_too_many_terms_to_count_are_owned_up_to(monkeypatch):

@@ -15,7 +15,7 @@ from engine.belief.posterior import Belief, Space
 from engine.belief.readings import deviation
 from engine.errors import OutOfRange
 from engine.knowledge import schema
-from engine.physics import CALCULATIONS
+from engine.physics import CALCULATIONS, Calculation
 from engine.visit.state import Finding
 from engine.visit.thinking import RELIABILITY, outcome_weights
 from tests.published import Published, rows
@@ -315,14 +315,15 @@ def test_uncertainty_through_a_calculation_is_that_of_200_000_draws(case):
     assert figure.value == pytest.approx(np.mean(results), abs=0.05 * np.std(results))
 
 
-def _worked_out(name, values, spreads, rest):
-    calculation = CALCULATIONS[name]
+def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS):
+    calculation = calculations[name]
     zero = "0 ppm" if calculation.quantity == "dry_fraction" else "0"
     fields = {
         field: _field(calculation.inputs[field], "ppm", f"{2e6 * spreads[field]!r} ppm")
         for field in values
     }
     known = knowledge_of(
+        calculations,
         checks={
             "analyser": check(
                 {"well": outcome(), "ill": outcome("hardly")},
@@ -344,14 +345,48 @@ def _worked_out(name, values, spreads, rest):
     return readings.band(known, rest, "analyser", {"analyser": values}).figure
 
 
-def test_at_the_edge_of_a_calculation_the_wider_side_counts():
-    """No oxygen left: a step down leaves the valid range, so the slope is taken upwards only."""
+def test_at_a_reading_of_nothing_the_slope_is_still_found():
+    """No oxygen left: CO2 falls by CO2max / 20.9 % for each share of O2, on a straight line."""
     figure = _worked_out("co2_from_o2", {"o2": 0.0}, {"o2": 0.001}, {"fuel": "natural_gas"})
     function = CALCULATIONS["co2_from_o2"].function
-    with pytest.raises(OutOfRange):
-        function(o2=-1e-6, fuel="natural_gas")
     step = function(o2=0.0, fuel="natural_gas") - function(o2=0.001, fuel="natural_gas")
-    assert figure.deviation == pytest.approx(step, rel=1e-6)
+    assert figure.deviation == pytest.approx(step, rel=1e-5)
+
+
+def _refusing(low, high, below):
+    """A calculation refused between `low` and `high`, with slope `below` under it and 1 above."""
+
+    def crooked(x):
+        if low < x < high:
+            raise OutOfRange("refused here")
+        return x if x >= high else below * x
+
+    made = Calculation("crooked", crooked, {"x": "dry_fraction"}, "dry_fraction")
+    return {"crooked": made}
+
+
+@pytest.mark.parametrize(("below", "expected"), [(2.0, 2e-3), (0.5, 1e-3)])
+def test_where_the_slope_is_refused_the_wider_side_counts(below, expected):
+    """At 0 the small step down is refused; a whole deviation down is 2 or 0.5 times that up."""
+    calculations = _refusing(-5e-4, 0.0, below)
+    figure = _worked_out("crooked", {"x": 0.0}, {"x": 1e-3}, {}, calculations)
+    assert figure.deviation == pytest.approx(expected, rel=1e-9)
+
+
+def test_where_only_one_side_can_be_told_it_counts():
+    figure = _worked_out("crooked", {"x": 0.0}, {"x": 1e-3}, {}, _refusing(-1.0, 0.0, 2.0))
+    assert figure.deviation == pytest.approx(1e-3, rel=1e-9)
+
+
+def test_a_value_whose_accuracy_leaves_the_calculation_is_refused():
+    def point(x):
+        if x != 0:
+            raise OutOfRange("only nothing can be told")
+        return 0.0
+
+    calculations = {"point": Calculation("point", point, {"x": "dry_fraction"}, "dry_fraction")}
+    with pytest.raises(OutOfRange, match="measure again"):
+        _worked_out("point", {"x": 0.0}, {"x": 1e-3}, {}, calculations)
 
 
 # --- observers ---------------------------------------------------------------------------------

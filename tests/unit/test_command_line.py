@@ -186,7 +186,7 @@ def test_a_database_that_cannot_be_opened_is_said_in_a_sentence(url):
 
     assert done.returncode == 2
     assert b"Traceback" not in done.stderr
-    assert done.stderr.startswith(b"visits cannot be kept in ")
+    assert done.stderr.startswith(b"visits cannot be kept in this database: ")
 
 
 def test_a_reader_who_has_seen_enough_is_no_error():

@@ -84,7 +84,7 @@ def test_ids_in_the_answer_are_ids_of_the_knowledge(answer, knowledge):
 def test_suspects_and_ranking_come_best_first(answer):
     view = answer(CASE)
 
-    chances = [s["probability"] for s in view["suspects"]]
+    chances = [round(s["probability"], 12) for s in view["suspects"]]  # equal ones by name
     minutes = [o["expected_minutes"] for o in view["ranking"]]
     assert chances == sorted(chances, reverse=True)
     assert minutes == sorted(minutes)
@@ -151,12 +151,7 @@ def test_what_stands_after_a_danger_sign_is_judged_too(refusal, after, said):
 
     assert problem.startswith("case.yaml:4: findings: ")
     assert said in problem
-    assert answer_is_stop(problem)
-
-
-def answer_is_stop(problem):
-    """A problem is a place, what is wrong, and how to mend it."""
-    return "\n    mend: " in problem
+    assert "\n    mend: " in problem
 
 
 @pytest.mark.parametrize(
@@ -326,9 +321,8 @@ def test_a_case_that_is_not_there_is_refused(knowledge):
         consult(knowledge, Path("nowhere.yaml"))
 
 
-def test_the_text_says_the_same_as_the_answer(tmp_path, knowledge):
-    path = tmp_path / "case.yaml"
-    path.write_text(CASE)
+def test_the_text_says_the_same_as_the_answer(knowledge):
+    path = Path(__file__).parents[1] / "cases" / "worn_electrode.yaml"
     _, view = consult(knowledge, path)
 
     said = as_text(knowledge, view)

@@ -170,7 +170,7 @@ def test_why_names_whom_the_step_parts_and_what_each_answer_leads_to(typed, visi
     for cause in step.separates:
         assert knowledge.causes[cause].name in said
     for outcome in knowledge.checks[step.id].outcomes.values():
-        assert f"{outcome.says} (" in said
+        assert f"{outcome.says}: " in said
 
 
 def test_what_was_entered_is_listed_with_its_numbers(typed):

@@ -3,13 +3,22 @@
 import streamlit as st
 
 from engine.knowledge import Knowledge
-from engine.screens.components import facts, held, quantity
+from engine.screens.components import entries, facts, held, quantity, suspects
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.keeping import Visit
-from engine.visit.reading_words import reading_words
-from engine.visit.told import WHO, minutes_spent, told
+from engine.visit.told import WHO, latest, minutes_spent
+
+
+def show(known: Knowledge, visit: Visit) -> None:
+    """Everything that stands beside the step, or below it on a narrow screen."""
+    suspects.show(known, visit)
+    open_now(known, visit)
+    entries.show(known, visit)
+    boiler(known, visit)
+    further(known, visit)
+    note_and_hand_over(visit)
 
 
 def heading(known: Knowledge, visit: Visit) -> None:
@@ -21,21 +30,12 @@ def heading(known: Knowledge, visit: Visit) -> None:
 
 def news(known: Knowledge, visit: Visit) -> None:
     """What the last entry was and what it means, with the way to undo it."""
-    entries = told(known, visit)
-    last = next((e for e in entries if e.kind in ("Found", "Done", "Closing", "Set aside")), None)
-    if not last or last is not entries[0]:
+    kind, lines = latest(known, visit)
+    if not lines:
         return
     with st.container(border=True, key="news"):
-        finding = next((f for f in visit.state.findings if f.event == last.number), None)
-        reading = reading_words(known, visit.state, finding) if finding else None
-        outcomes = known.checks[finding.check].outcomes if finding else {}
-        if reading:
-            st.write(f"**{last.kind}.** {plain(reading.line())}.")
-            lines = (reading.means, reading.doubt, *reading.reports)
-        else:
-            st.write(f"**{last.kind}.** {plain(last.text)}")
-            lines = (outcomes[finding.outcome].means,) if finding and finding.outcome else ()
-        for line in (*lines, held.changed_first_suspect(visit)):
+        st.write(f"**{kind}.** {plain(lines[0])}")
+        for line in (*lines[1:], held.changed_first_suspect(visit)):
             if line:
                 st.write(plain(line))
         if st.button("Undo this", key="undo"):

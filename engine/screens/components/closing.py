@@ -63,7 +63,7 @@ def choose_end(known: Knowledge, visit: Visit) -> None:
     )  # fmt: skip
     for name, reason in reasons.items():
         if reason:
-            st.write(f"**{happened.ENDS[name]}** is not possible yet: {plain(reason)}.")
+            st.write(f"**{happened.ENDS[name]}** is not possible: {plain(reason)}.")
     words = st.text_area(
         "Words for the record: to whom it was referred, in what state it was left",
         key="end_words", max_chars=2000,

@@ -7,6 +7,7 @@ from engine.screens.components import answer, held
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
+from engine.visit.reasons import parts_to_book
 from engine.visit.view import Next
 
 
@@ -21,7 +22,7 @@ def ask(known: Knowledge, visit: Visit, step: Next) -> None:
         case "proof":
             _proof(known, visit, step.id)
         case "refer":
-            _refer(visit)
+            _refer(known, visit)
 
 
 def _proof(known, visit, closing) -> None:
@@ -44,11 +45,18 @@ def _proof(known, visit, closing) -> None:
             held.try_add(visit, happened.Proved(closing=closing, words=words, failed=failed))
 
 
-def _refer(visit) -> None:
-    st.write(
-        "Leave the boiler safe: off and isolated where anything is in doubt, everything that was "
-        "opened closed and tested, the user told. What is known goes with the referral."
-    )
+def _refer(known, visit) -> None:
+    if visit.state.who == "caller":
+        st.write("Book a visit. Everything entered here goes with it.")
+    else:
+        st.write(
+            "Leave the boiler safe: off and isolated where anything is in doubt, everything that "
+            "was opened closed and tested, the user told. What is known goes with the referral."
+        )
+    parts = parts_to_book(known, visit)
+    if parts:
+        lines = "\n".join(f"- {plain(line)}" for line in parts)
+        st.write(f"**Parts that may be needed**\n{lines}")
     st.page_link(
         held.END_PAGE, label="End the visit and write to whom",
         query_params={"visit": str(visit.id)}, width="stretch",

@@ -31,8 +31,8 @@ def why_this(known: Knowledge, visit: Visit, step: Next) -> None:
             st.write(plain(line))
         if step.kind == "check":
             st.write("**What each answer would lead to**")
-            for line in leads_to(known, visit, step.id):
-                st.markdown(f"- {line}")
+            for answer, line in leads_to(known, visit, step.id):
+                st.write(f"- **{plain(answer)}**, {plain(line)}")
 
 
 def other_steps(known: Knowledge, visit: Visit, shown: Next | None) -> None:

@@ -15,7 +15,8 @@ _STYLE = """
   max-width: 72rem; padding: 0.5rem 1rem 6rem 1rem; overflow-wrap: anywhere}
 [data-testid="stMainBlockContainer"] p, [data-testid="stMainBlockContainer"] li,
 [data-testid="stMainBlockContainer"] label, [data-testid="stMainBlockContainer"] label p,
-[data-testid="stCaptionContainer"] p {font-size: 1rem; line-height: 1.45}
+[data-testid="stCaptionContainer"] p, [data-testid="stPopoverBody"] p, [role="option"] {
+  font-size: 1rem; line-height: 1.45}
 [data-testid="stCaptionContainer"] {opacity: 1; color: inherit}
 [data-testid="stHeading"] h1 {font-size: 1.6rem; padding: 0.25rem 0}
 [data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.25rem 0}
@@ -26,6 +27,8 @@ button[kind], [data-testid="stPopover"] button, [data-testid="stFormSubmitButton
   padding: 0.3rem 0.8rem; white-space: normal}
 [data-testid="stTextInput"] input, [data-testid="stSelectbox"] [data-baseweb="select"] > div,
 [data-testid="stTextInputRootElement"] {min-height: 2.8rem; font-size: 1rem}
+input::placeholder {color: var(--ink) !important; opacity: 0.75}
+[data-testid="stSelectbox"] input, [data-testid="stSelectbox"] button {min-height: 2.7rem}
 [data-testid="stExpander"] summary {min-height: 3rem; padding-top: 0.6rem}
 [data-testid="stPageLink"] a {min-height: 2.7rem; border: 1px solid var(--line)}
 [data-testid="stRadio"] label {min-height: 2.7rem; align-items: center}
@@ -50,7 +53,7 @@ button[kind], [data-testid="stPopover"] button, [data-testid="stFormSubmitButton
 [data-testid="stButtonGroup"] button:is([aria-checked="true"], [aria-pressed="true"],
   [aria-selected="true"], [data-selected="true"]) {border: 2px solid var(--ink); color: var(--ink)}
 [data-testid="stButtonGroup"] button:is([aria-checked="true"], [aria-pressed="true"],
-  [aria-selected="true"], [data-selected="true"]) p {font-weight: 700}
+  [aria-selected="true"], [data-selected="true"]) p {font-weight: 700; color: var(--ink)}
 [data-testid="stButtonGroup"] button:is([aria-checked="true"], [aria-pressed="true"],
   [aria-selected="true"], [data-selected="true"]) p::before {content: "✓ "}
 </style>
@@ -72,13 +75,7 @@ def to_the_top(stamp: object) -> None:
 
 
 def plain(text: str) -> str:
-    """Text of a person or a file as Streamlit's markdown shows it, letter for letter.
-
-    Examples
-    --------
-    >>> plain("4 * 5 [x] $y$")
-    '4 \\\\* 5 \\\\[x\\\\] \\\\$y\\\\$'
-    """
+    """Text of a person or a file as Streamlit's markdown shows it, letter for letter."""
     text = html.escape(text, quote=False)
     for sign in "\\`*_[]#$~|:":
         text = text.replace(sign, f"\\{sign}")

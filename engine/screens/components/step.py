@@ -15,7 +15,7 @@ def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
     """Everything to know before the answer, in the order in which it is needed."""
     st.header(plain(step.name))
     who = "Advised now" if advised else "Chosen by you"
-    st.write(f"{who}. About {round(step.minutes)} minutes.")
+    st.write(f"{who}." if step.kind == "refer" else f"{who}. About {round(step.minutes)} minutes.")
     cautions(step.cautions)
     _state(known, visit, step)
     if step.kind == "check":

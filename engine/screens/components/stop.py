@@ -34,6 +34,9 @@ def screen(known: Knowledge, visit: Visit) -> None:
             st.write("**Do not:**")
             st.markdown("\n".join(f"- {plain(text)}" for text in danger.do_not))
         st.write(f"**Who acts now:** {plain(danger.who_acts)}")
+        entry = danger_entry(known, visit)
+        if entry and entry.kind in ("Found", "Closing"):
+            st.write(f"**Found:** {plain(entry.text)}")
     st.page_link(
         held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)}, width="stretch"
     )

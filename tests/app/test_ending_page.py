@@ -1,0 +1,104 @@
+"""The end of a visit: what it shows, and which of the four ends it refuses."""
+
+import pytest
+
+from engine.visit import events as happened
+from engine.visit import keeping
+from engine.visit.state import open_closing
+from tests.app.pages import press, shown
+
+COATED = happened.Found(check="flame_rod_seen", outcome="coated")
+CLEANED = happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated")
+
+
+@pytest.fixture
+def page(begun, open_page):
+    def opened(*events, **more):
+        visit = begun(*events, **more)
+        return open_page("ending", visit), visit
+
+    return opened
+
+
+def close(app, end, words=""):
+    app.radio(key="end").set_value(end)
+    app.text_area(key="end_words").set_value(words)
+    return press(app, "Close the visit")
+
+
+def test_the_leading_suspect_is_named_with_what_speaks_for_it(page):
+    app, _ = page(COATED)
+
+    text = shown(app)
+    assert "First suspect: Flame rod coated." in text
+    assert "White, glassy or scaly film' speaks" in text
+
+
+def test_every_closing_step_says_how_it_stands_and_what_obliges_it(page, store, knowledge):
+    app, visit = page(COATED, CLEANED)
+
+    text = shown(app)
+    missing = open_closing(knowledge, keeping.read(store, knowledge, visit).state)
+    assert missing
+    for name in missing:
+        assert f"{knowledge.closing[name].name}: not proven yet." in text
+    assert "It was opened: " in text
+    assert "Flame rod out" in text
+
+
+def test_nothing_is_called_mended_without_its_proof(page, events_of):
+    app, visit = page(COATED, CLEANED)
+    close(app, "mended_and_proven")
+
+    assert "Not proven yet" in app.error[0].value
+    assert events_of(visit)[-1].kind == "action_done"
+
+
+def test_an_end_that_is_not_possible_says_why_before_it_is_chosen(page):
+    app, _ = page()
+
+    text = shown(app)
+    assert "Mended and proven** is not possible: no repair was entered" in text
+    assert "Stopped for danger** is not possible: no danger sign" in text
+
+
+def test_an_end_must_be_chosen(page):
+    app, _ = page()
+    press(app, "Close the visit")
+
+    assert app.error[0].value == "Choose one of the four ends first."
+
+
+def test_a_referral_says_to_whom(page, events_of):
+    app, visit = page()
+    close(app, "made_safe_and_referred")
+    assert "to whom it was referred" in app.error[0].value
+
+    close(app, "made_safe_and_referred", "gas supplier, cock shut and tagged")
+
+    assert events_of(visit)[-1].end == "made_safe_and_referred"
+    assert "gas supplier, cock shut and tagged" in app.info[0].value
+
+
+def test_a_danger_ends_stopped_and_says_who_acts(page, events_of, knowledge):
+    app, visit = page(happened.SymptomReported(symptom="gas_smell"))
+    assert knowledge.symptoms["gas_smell"].danger.who_acts in shown(app)
+
+    close(app, "stopped_for_danger")
+
+    assert events_of(visit)[-1].end == "stopped_for_danger"
+
+
+def test_a_closed_visit_can_be_opened_again(page, events_of):
+    app, visit = page(happened.Closed(end="no_listed_cause"))
+    press(app, "Open it again")
+
+    assert events_of(visit)[-1].kind == "taken_back"
+    assert app.radio(key="end").value is None
+
+
+def test_what_to_write_down_holds_value_and_limit(page):
+    """The typical CO2 range at high fire on natural gas stands in knowledge/facts.yaml."""
+    app, _ = page(happened.Found(check="mixture_high_fire", values={"o2": "4.9 %", "co2": "9.1 %"}))
+
+    assert "9.1 ± 0.3 % (needs 8.5 % to 9.7 %, typical figure" in shown(app)

@@ -1,0 +1,234 @@
+"""The visit in words: starting, entries, other steps, reasons, the list and the summary."""
+
+import pytest
+
+from engine import safety
+from engine.errors import SightportError
+from engine.visit import events as happened
+from engine.visit import keeping
+from engine.visit.overview import overview
+from engine.visit.reasons import for_and_against, leads_to, on_suspicion, why, why_closing
+from engine.visit.starting import start
+from engine.visit.steps import all_others, ranked, taken
+from engine.visit.summary import as_text, refused, summarise
+from engine.visit.told import danger_entry, latest, minutes_spent, told
+
+LOST = happened.SymptomReported(symptom="flame_lost_after_lighting")
+COATED = happened.Found(check="flame_rod_seen", outcome="coated")
+CLEANED = happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated")
+
+
+@pytest.fixture
+def after(store, knowledge):
+    """A stored visit after some events."""
+
+    def visit_after(*events, who="technician"):
+        visit = keeping.begin(store, knowledge, who, "Mill Lane 4")
+        for event in events:
+            keeping.record(store, knowledge, visit, event)
+        return keeping.read(store, knowledge, visit)
+
+    return visit_after
+
+
+# ------------------------------------------------------------------ starting
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"facts": {"altitude": "30 km"}},
+        {"facts": {"rated_input": "much"}},
+        {"contexts": ["no_such_thing"]},
+        {"suspected": "no_such_cause"},
+        {"symptoms": ["gas_smell", "locks_out_no_flame"]},
+    ],
+)
+def test_a_start_that_is_refused_leaves_no_visit(store, knowledge, wrong):
+    with pytest.raises(SightportError):
+        start(store, knowledge, "technician", **{"symptoms": ["locks_out_no_flame"], **wrong})
+
+    assert keeping.listed(store) == ()
+
+
+def test_a_start_leaves_out_what_is_not_known(store, knowledge):
+    visit = start(
+        store, knowledge, "technician", symptoms=["locks_out_no_flame"],
+        facts={"fuel": "propane", "altitude": "  "},
+    )  # fmt: skip
+
+    assert keeping.read(store, knowledge, visit).state.facts == {"fuel": "propane"}
+
+
+# ------------------------------------------------------------------ entries
+
+
+def test_entries_are_told_newest_first_without_those_replaced(after, knowledge):
+    clean = happened.Found(check="flame_rod_seen", outcome="clean")
+    visit = after(LOST, COATED, happened.Noted(text="rain"), clean)
+
+    assert [(e.kind, e.number) for e in told(knowledge, visit)] == [
+        ("Found", 5), ("Note", 4), ("Complaint", 2),
+    ]  # fmt: skip
+
+
+def test_an_answer_from_before_a_repair_cannot_be_given_again(after, knowledge):
+    """The boiler it spoke of is no more; it can only be taken back."""
+    before, later = after(LOST, COATED), after(LOST, COATED, CLEANED)
+
+    assert [e.check for e in told(knowledge, before) if e.kind == "Found"] == ["flame_rod_seen"]
+    assert [e.check for e in told(knowledge, later) if e.kind == "Found"] == [None]
+
+
+def test_the_entry_that_stops_a_visit_is_found(after, knowledge):
+    visit = after(LOST, COATED, happened.Found(check="start_sequence", outcome="bang"))
+
+    assert danger_entry(knowledge, visit).step == "start_sequence"
+
+
+def test_the_last_answer_is_told_with_what_it_means(after, knowledge):
+    means = knowledge.checks["flame_rod_seen"].outcomes["coated"].means
+
+    assert latest(knowledge, after(LOST)) == ("", ())
+    assert latest(knowledge, after(LOST, COATED))[1][-1] == means
+    kind, lines = latest(knowledge, after(LOST, COATED, happened.Skipped(step="flame_current")))
+    assert (kind, lines) == ("Set aside", ("Measure the flame current",))
+
+
+def test_a_visit_without_danger_has_no_such_entry(after, knowledge):
+    assert danger_entry(knowledge, after(LOST, COATED)) is None
+
+
+def test_minutes_count_each_step_and_each_opening_once(after, knowledge):
+    """By hand: the rod's own look, and every layer on the way to it, once for two looks."""
+    checks, access = knowledge.checks, knowledge.access
+    layers = safety.opened_for(knowledge, "checks", "flame_rod_seen")
+    opening = sum(access[name].open_minutes for name in layers)
+    visit = after(LOST, COATED, COATED)
+
+    assert minutes_spent(knowledge, after(LOST)) == 0
+    assert minutes_spent(knowledge, visit) == 2 * checks["flame_rod_seen"].minutes + opening
+
+
+# ------------------------------------------------------------------ steps and reasons
+
+
+def test_every_offered_step_is_allowed_and_named_once(after, knowledge):
+    for who in ("caller", "technician_no_gas", "technician"):
+        visit = after(LOST, who=who)
+        offers = ranked(knowledge, visit)
+        every = (*offers, *all_others(knowledge, visit.state, offers))
+        steps = [(o.kind, o.id) for o in every if o.kind in ("check", "action")]
+        assert all(safety.allowed(knowledge, who, f"{kind}s", name) for kind, name in steps)
+        assert len({(o.kind, o.id, o.cause) for o in every}) == len(every)
+
+
+def test_a_repair_must_be_proven_before_other_steps_are_ranked(after, knowledge):
+    visit = after(LOST, COATED, CLEANED)
+
+    kinds = [offer.kind for offer in ranked(knowledge, visit)]
+    assert kinds[: len(visit.view.still_open)] == ["proof"] * len(visit.view.still_open)
+
+
+def test_any_check_can_be_taken_with_its_cautions(after, knowledge):
+    visit = after(LOST)
+    offers = ranked(knowledge, visit)
+    for offer in all_others(knowledge, visit.state, offers):
+        step = taken(knowledge, visit, offer.kind, offer.id)
+        spoken = safety.cautions(knowledge, f"{offer.kind}s", offer.id)
+        assert step.cautions == tuple(knowledge.cautions[name].says for name in spoken)
+
+
+def test_a_sign_of_the_cause_speaks_for_it_and_its_absence_against_it(after, knowledge):
+    clean = happened.Found(check="flame_rod_seen", outcome="clean")
+    for finding, side in ((COATED, 0), (clean, 1)):
+        thought = after(LOST, finding).view.thought
+        sentences = for_and_against(knowledge, thought, "flame_rod_coated")
+        assert sentences[side]
+        assert not sentences[1 - side]
+
+
+def test_a_suspicion_outside_the_complaint_is_said_to_be(after, knowledge):
+    """A propane tank on a boiler that burns natural gas explains nothing."""
+    visit = after(happened.FactStated(fact="fuel", value="natural_gas"), LOST)
+
+    assert "not listed" in on_suspicion(knowledge, visit, "propane_tank_empty")[0]
+
+
+def test_the_chances_of_all_answers_are_told_for_each_answer(after, knowledge):
+    lines = leads_to(knowledge, after(LOST), "flame_rod_seen")
+
+    assert [answer for answer, _ in lines] == [
+        outcome.says for outcome in knowledge.checks["flame_rod_seen"].outcomes.values()
+    ]
+
+
+def test_a_step_says_its_minutes_and_a_closing_step_what_obliges_it(after, knowledge):
+    visit = after(LOST, COATED)
+    assert any("minutes" in line for line in why(knowledge, visit, visit.view.next))
+
+    repaired = after(LOST, COATED, CLEANED)
+    reasons = " ".join(why_closing(knowledge, repaired, "new_flame_rod_gasket"))
+    assert knowledge.access["flame_rod_out"].name in reasons
+
+
+# ------------------------------------------------------------------ the end
+
+
+def test_what_was_wrong_is_judged_by_what_was_known_before_the_repair(after, knowledge):
+    before = summarise(knowledge, after(LOST, COATED))
+    repaired = summarise(knowledge, after(LOST, COATED, CLEANED))
+
+    assert before.wrong[0].startswith("First suspect: Flame rod coated.")
+    assert repaired.wrong[0].startswith("Flame rod coated.")
+    assert repaired.wrong[1] == before.wrong[1].replace("so far", "before the repair")
+    assert repaired.speaks_for == before.speaks_for
+
+
+def test_a_repair_taken_back_counts_no_more(after, knowledge):
+    summary = summarise(knowledge, after(LOST, COATED, CLEANED, happened.TakenBack(event=4)))
+
+    assert summary.done == ()
+    assert summary.wrong[0].startswith("First suspect:")
+
+
+def test_a_check_made_on_both_sides_of_a_repair_is_compared(after, knowledge):
+    weak = happened.Found(check="flame_current", values={"current": "1.2 uA"})
+    good = happened.Found(check="flame_current", values={"current": "7 uA"})
+    (pair,) = summarise(knowledge, after(LOST, weak, COATED, CLEANED, good)).compared
+
+    assert "1.2 ± 0.2 µA" in pair.before
+    assert "7.0 ± 0.2 µA" in pair.after
+
+
+def test_parts_are_those_of_the_repair_that_was_made(after, knowledge):
+    summary = summarise(knowledge, after(LOST, COATED, CLEANED))
+
+    wanted = knowledge.actions["clean_flame_rod"].parts
+    assert summary.parts == tuple(f"{p.count} × {p.part}" for p in wanted)
+
+
+def test_each_end_is_refused_with_its_reason_or_allowed(after, knowledge):
+    visit = after(LOST)
+
+    assert "no repair was entered" in refused(knowledge, visit, "mended_and_proven")
+    assert "no danger sign" in refused(knowledge, visit, "stopped_for_danger")
+    assert refused(knowledge, visit, "made_safe_and_referred") is None
+    assert refused(knowledge, visit, "no_listed_cause") is None
+
+
+def test_the_job_sheet_holds_complaint_repair_and_what_is_not_proven(after, knowledge):
+    sheet = as_text(knowledge, after(LOST, COATED, CLEANED))
+
+    for words in ("Mill Lane 4", "Flame lights and is lost", "Flame rod coated", "not proven yet"):
+        assert words in sheet
+    assert "Not closed yet" in sheet
+
+
+def test_the_list_of_visits_names_complaint_and_end(store, after, knowledge):
+    after(LOST)
+    after(LOST, happened.Closed(end="no_listed_cause"))
+
+    first, second = overview(store, knowledge)
+    assert (first.stands, second.stands) == ("No listed cause", "Open")
+    assert first.complaints == (knowledge.symptoms["flame_lost_after_lighting"].name,)
