@@ -51,3 +51,11 @@ def uncovered(knowledge: Knowledge, kind: str, name: str) -> tuple[str, ...]:
         hazards |= set(knowledge.access[layer].hazards)
     spoken = {knowledge.cautions[c].hazard for c in cautions(knowledge, kind, name)}
     return tuple(sorted(hazards - spoken))
+
+
+def minutes_to_prove(knowledge: Knowledge, closing: str) -> float:
+    """Minutes of a closing step: its own, its check's, or two for a look and a line."""
+    entry = knowledge.closing[closing]
+    if entry.minutes is not None:
+        return entry.minutes
+    return knowledge.checks[entry.check].minutes if entry.check else 2.0

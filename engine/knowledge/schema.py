@@ -228,6 +228,7 @@ class Closing(Entry):
     check: Id | None = None
     passes: Ids = ()
     confirm: Text | None = None
+    minutes: Minutes | None = None  # where it takes longer than its check, or than two minutes
     always: bool = False
     who: Who
     cautions: Ids = ()

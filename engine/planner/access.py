@@ -2,7 +2,8 @@
 
 Opening and later closing a layer are both paid when it is opened, because they come together;
 while it stays open, what lies behind it is free to reach. A step that needs the boiler running
-shuts what must be shut, so that reaching behind it again is paid again.
+shuts what must be shut, so that reaching behind it again is paid again. What closing a layer
+obliges (a leak test, combustion at both rates) is paid once a visit, whichever layer asks for it.
 """
 
 from collections.abc import Collection, Sequence
@@ -13,17 +14,18 @@ import numpy as np
 
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.before import minutes_to_prove
 
 
 @dataclass(frozen=True, eq=False)
 class Layers:
-    """Access states as columns.
+    """Access states as columns, followed by the closing steps that they oblige.
 
     Attributes
     ----------
     names : tuple of str, length a
     minutes : ndarray, shape (a,)
-        To open and to close again.
+        To open and to close again; for a closing step, to prove it.
     shut_to_run : ndarray of bool, shape (a,)
     """
 
@@ -40,11 +42,20 @@ class Layers:
 def layers_of(knowledge: Knowledge) -> Layers:
     """The columns for a knowledge base."""
     entries = knowledge.access.values()
+    closing = [name for name, entry in knowledge.closing.items() if not entry.always]
     return Layers(
-        names=tuple(knowledge.access),
-        minutes=np.array([entry.open_minutes + entry.close_minutes for entry in entries]),
-        shut_to_run=np.array([entry.shut_to_run for entry in entries], dtype=bool),
+        names=(*knowledge.access, *map(obligation, closing)),
+        minutes=np.array(
+            [entry.open_minutes + entry.close_minutes for entry in entries]
+            + [minutes_to_prove(knowledge, name) for name in closing]
+        ),
+        shut_to_run=np.array([e.shut_to_run for e in entries] + [False] * len(closing)),
     )
+
+
+def obligation(closing: str) -> str:
+    """The column of a closing step."""
+    return f"closing {closing}"
 
 
 def needed(knowledge: Knowledge, layers: Layers, step) -> tuple[np.ndarray, np.ndarray]:
@@ -61,7 +72,8 @@ def _needed(knowledge, layers, access, shut):
         for other, entry in knowledge.access.items()
         if entry.excludes(knowledge.access[name])
     }
-    return layers.mask(names), layers.mask((excluded | set(shut)) - set(names))
+    obliged = {obligation(c) for name in names for c in knowledge.access[name].closing}
+    return layers.mask({*names, *obliged}), layers.mask((excluded | set(shut)) - set(names))
 
 
 def move(

@@ -8,14 +8,21 @@ import numpy as np
 from engine import safety
 from engine.belief.posterior import Belief
 from engine.knowledge import Knowledge
-from engine.planner.access import Layers, layers_of, needed
+from engine.knowledge.before import minutes_to_prove
+from engine.planner.access import Layers, layers_of, needed, obligation
 
 REFER_MINUTES = {"caller": 60.0, "technician_no_gas": 120.0, "technician": 600.0}
 """What a referral costs. For a licensed technician: a lost working day and a cold house. For the
 others: the way of the person who comes, to which that person's own work is added. Judgement."""
 
-PROOF_MINUTES = 15.0
-"""Proving one repair: five starts and the combustion reading. Judgement."""
+
+def proof_minutes(knowledge: Knowledge) -> float:
+    """Minutes for proving a repair: the closing steps that every repair obliges."""
+    return sum(
+        minutes_to_prove(knowledge, name)
+        for name, entry in knowledge.closing.items()
+        if entry.always
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,6 +84,7 @@ def situation(
     found: Collection[tuple[str, str]],
     unable: Collection[str],
     opened: Collection[str],
+    obliged: Collection[str] = (),
     tried: Collection[tuple[str, str]] = (),
 ) -> Situation:
     """The planner's view of a visit.
@@ -91,6 +99,8 @@ def situation(
         Checks and actions this person cannot or will not do.
     opened : collection of str
         Access states that hold now.
+    obliged : collection of str
+        Closing steps that what was opened obliges already.
     tried : collection of (action, cause)
         Repairs already made; a repair is tried once.
     """
@@ -140,9 +150,9 @@ def situation(
             ]
         ),
         layers=layers,
-        opened=layers.mask(opened),
+        opened=layers.mask({*opened, *map(obligation, obliged)}),
         refer_minutes=REFER_MINUTES[who],
-        proof_minutes=PROOF_MINUTES,
+        proof_minutes=proof_minutes(knowledge),
         handed_over=who != "technician",
     )
 
@@ -159,6 +169,7 @@ def _access(knowledge, layers, steps):
 def _repair(knowledge, who, facts, unable, tried, cause, layers) -> str | None:
     """The action with the most chance per minute that this person may do for a cause."""
     best, best_rate = None, 0.0
+    proof = proof_minutes(knowledge)
     for action, word in knowledge.causes[cause].mended_by.items():
         entry = knowledge.actions[action]
         if (
@@ -169,7 +180,7 @@ def _repair(knowledge, who, facts, unable, tried, cause, layers) -> str | None:
         ):
             continue
         minutes = entry.minutes + needed(knowledge, layers, entry)[0] @ layers.minutes
-        rate = knowledge.probability(word) / (minutes + PROOF_MINUTES)
+        rate = knowledge.probability(word) / (minutes + proof)
         if rate > best_rate:
             best, best_rate = action, rate
     return best

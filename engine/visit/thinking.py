@@ -11,7 +11,7 @@ from engine.belief.evidence import left_out
 from engine.belief.posterior import Belief, Space
 from engine.errors import NotAllowed
 from engine.knowledge import Knowledge
-from engine.visit.state import Finding, State, prevented
+from engine.visit.state import Finding, State, prevented, required_closing
 
 RELIABILITY = {"caller": 0.85, "technician_no_gas": 0.98, "technician": 0.98}
 """How often an observer reports rightly, where the check does not say. Judgement."""
@@ -160,5 +160,6 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
         found=state.found(),
         unable=unable,
         opened=state.opened,
+        obliged=required_closing(knowledge, state),
         tried={(done.action, done.cause) for done in state.done if done.cause},
     )

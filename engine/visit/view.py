@@ -5,6 +5,7 @@ from dataclasses import asdict, dataclass, field
 from engine import explain, planner, safety
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.before import minutes_to_prove
 from engine.knowledge.facts import fact_value, limit_value
 from engine.visit.state import (
     FIVE_STARTS,
@@ -183,8 +184,9 @@ def _proof_needs_another(knowledge, state, still_open) -> bool:
 def _next_proof(knowledge, state, still_open) -> str | None:
     """The next thing that this person may prove, as the boiler behaves now.
 
-    Five starts come first, for they say whether it is mended; what opens a layer comes before
-    what proves it shut.
+    Five starts come first, for they say whether it is mended; what is measured comes before what
+    is confirmed, for measuring opens what is confirmed to be shut; and what is at hand comes
+    before what has to be opened again.
     """
     blocked = prevented(knowledge, state)
     layers = {
@@ -196,12 +198,17 @@ def _next_proof(knowledge, state, still_open) -> str | None:
     possible = [name for name in layers if not layers[name] & blocked]
     if FIVE_STARTS in possible:
         return FIVE_STARTS
-    opening = [
-        name
-        for name in possible
-        if any(knowledge.access[layer].closing for layer in layers[name] - set(state.opened))
-    ]
-    return next(iter([*opening, *possible]), None)
+    measured = [name for name in possible if knowledge.closing[name].check]
+    return min(measured or possible, key=lambda n: _way_to(knowledge, state, n), default=None)
+
+
+def _way_to(knowledge, state, closing) -> float:
+    """Minutes of opening and shutting before a closing step."""
+    check = knowledge.closing[closing].check
+    to_open, to_shut = moves(knowledge, state, "checks", check) if check else ((), ())
+    return sum(knowledge.access[name].open_minutes for name in to_open) + sum(
+        knowledge.access[name].close_minutes for name in to_shut
+    )
 
 
 def proof_step(knowledge: Knowledge, state: State, closing: str) -> Next:
@@ -219,7 +226,7 @@ def proof_step(knowledge: Knowledge, state: State, closing: str) -> Next:
         kind="proof",
         id=closing,
         name=entry.name,
-        minutes=check.minutes if check else 2.0,
+        minutes=minutes_to_prove(knowledge, closing),
         minutes_saved=0.0,
         access=safety.opened_for(knowledge, "checks", entry.check) if entry.check else (),
         separates=(),
