@@ -337,10 +337,14 @@ class Check(Entry):
 
 
 class Part(Entry):
-    """A part or consumable by its role; never by a maker's number."""
+    """A part or consumable by its role; never by a maker's number.
+
+    `minutes` is its price as minutes of labour: judgement, to be replaced by one's own prices.
+    """
 
     part: Text
     count: Annotated[int, Field(ge=1, le=50)] = 1
+    minutes: Annotated[float, Field(ge=0, le=5000, allow_inf_nan=False)] = 3.0
 
 
 class Action(Entry):
@@ -359,6 +363,11 @@ class Action(Entry):
     verify: Ids = ()
     only_if: dict[Id, Ids] = {}
     source: Sources
+
+    @property
+    def price(self) -> float:
+        """What its parts cost, as minutes of labour."""
+        return sum(part.count * part.minutes for part in self.parts)
 
 
 class Cause(Entry):

@@ -44,7 +44,7 @@ class Situation:
     repairs : tuple of str or None, length n
         The action chosen for each cause; None where this person has none.
     repair_minutes, works : ndarray, shape (n,)
-        Minutes without access, and the probability of mending.
+        Minutes without access, the price of parts among them, and the probability of mending.
     repair_wanted, repair_shut : ndarray of bool, shape (n, a)
     repair_now : ndarray of bool, shape (n,)
         Whether the findings already justify the repair.
@@ -134,7 +134,7 @@ def situation(
         check_wanted=wanted,
         check_shut=shut,
         repairs=tuple(chosen),
-        repair_minutes=np.array([step.minutes if step else 0.0 for step in steps]),
+        repair_minutes=np.array([step.minutes + step.price if step else 0.0 for step in steps]),
         works=np.array(
             [
                 knowledge.probability(knowledge.causes[cause].mended_by[action]) if action else 0.0
@@ -179,7 +179,7 @@ def _repair(knowledge, who, facts, unable, tried, cause, layers) -> str | None:
             or not safety.allowed(knowledge, who, "actions", action)
         ):
             continue
-        minutes = entry.minutes + needed(knowledge, layers, entry)[0] @ layers.minutes
+        minutes = entry.minutes + entry.price + needed(knowledge, layers, entry)[0] @ layers.minutes
         rate = knowledge.probability(word) / (minutes + proof)
         if rate > best_rate:
             best, best_rate = action, rate

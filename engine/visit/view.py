@@ -255,11 +255,12 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         return _refer_step(option)
     kind = "checks" if option.kind == "check" else "actions"
     to_open, to_shut = moves(knowledge, state, kind, option.name)
+    price = knowledge.actions[option.name].price if option.kind == "action" else 0.0
     return Next(
         kind=option.kind,
         id=option.name,
         name=getattr(knowledge, kind)[option.name].name,
-        minutes=option.minutes,
+        minutes=option.minutes - price,
         minutes_saved=saved,
         access=safety.opened_for(knowledge, kind, option.name),
         separates=explain.separates(thought.belief, option.name) if option.kind == "check" else (),

@@ -16,7 +16,7 @@ import argparse
 import time
 from dataclasses import dataclass
 
-from engine.planner.situation import PROOF_MINUTES, REFER_MINUTES
+from engine.planner.situation import REFER_MINUTES, proof_minutes
 from engine.visit import events as happened
 from engine.visit.keeping import knowledge
 from engine.visit.state import FIVE_STARTS, fold
@@ -107,7 +107,7 @@ def follow(adviser: Adviser, boiler: boilers.Boiler) -> End:
             boiler.mend(step.name)
         end.doors += DOOR in adviser.state(told).opened and DOOR not in turn.opened
         if step.kind == "action":
-            end.minutes += PROOF_MINUTES
+            end.minutes += proof_minutes(adviser.known)
             end.repairs += 1
             if boiler.starts_cleanly(epoch=end.repairs):
                 end.how = "right" if boiler.complaint_gone() else "wrong"

@@ -180,7 +180,7 @@ def test_what_stands_after_a_danger_sign_is_judged_too(refusal, after, said):
             "symptoms: [weak_flame_signal]\nfinding: []\n",
             ["case.yaml:2: unknown key 'finding'\n"
              "    mend: write 'findings'; allowed keys: who, facts, symptoms, contexts, "
-             "suspected, findings, unable, largest, story, expect, why"],
+             "suspected, findings, unable, largest, story, expect, why, missed"],
         ),
         (
             "symptoms: [weak_flame_signal]\nlargest: 4\n",
