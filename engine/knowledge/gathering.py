@@ -97,6 +97,9 @@ class Gathering:
             for part in error.errors():
                 what, mend = in_words(part, model)
                 self.report((*key, *part["loc"]), what, mend)
+            rest = _as_if_mended(model, data, error.errors())
+            if rest is not None:  # so that what else is wrong with it is told at once
+                self.entries[kind][name] = rest
 
     def quantity_text(self, path, text, quantity) -> float | None:
         try:
@@ -157,3 +160,20 @@ class Gathering:
             self.report(path, "a typical value cannot point at a fact", "write the value")
             return None
         return self.limit_values(path, fact.typical, quantity)
+
+
+def _as_if_mended(model, data, errors):
+    """The entry without its misshapen parts, for the rules that follow; None if nothing is left."""
+    if not isinstance(data, dict):
+        return None
+    mended = dict(data)
+    for error in errors:
+        key = error["loc"][0] if error["loc"] else None
+        if error["type"] == "literal_error" and len(error["loc"]) == 1:
+            mended[key] = re.findall(r"'([^']+)'", error["ctx"]["expected"])[0]
+        else:
+            mended.pop(key, None)
+    try:
+        return model.model_validate(mended)
+    except ValidationError:
+        return None
