@@ -29,7 +29,7 @@ UNLISTED = "none_of_these"
 UNLISTED_SHARE = 0.04
 """Share of complaints that no listed cause explains. Judgement; no field statistics exist."""
 
-UNLISTED_STRAYS = 0.25
+UNLISTED_STRAYS = 0.1
 """How often an unlisted cause upsets a given check, its outcome then being any. Judgement."""
 
 COMPLAINT_LEAK = 0.05

@@ -27,30 +27,13 @@ Sources = Annotated[Ids, BeforeValidator(_listed), Field(min_length=1)]
 WHO = ("caller", "technician_no_gas", "technician")  # each may do all that stands before it
 Who = Literal["caller", "technician_no_gas", "technician"]
 Hazard = Literal[
-    "gas",
-    "flue_gas",
-    "mains",
-    "hot",
-    "acid",
-    "fibre",
-    "height",
-    "moving",
-    "sharp",
-    "water",
+    "gas", "flue_gas", "mains", "hot", "acid", "fibre", "height", "moving", "sharp", "water",
     "damage",
-]
+]  # fmt: skip
 System = Literal[
-    "gas_supply",
-    "gas_valve",
-    "ignition",
-    "flame_sensing",
-    "burner",
-    "air",
-    "vent",
-    "condensate",
-    "exchanger",
-    "control",
-]
+    "gas_supply", "gas_valve", "ignition", "flame_sensing", "burner", "air", "vent",
+    "condensate", "exchanger", "control",
+]  # fmt: skip
 
 
 class Entry(BaseModel):

@@ -237,9 +237,9 @@ def _check_end(known, state, event) -> None:
         raise NotAllowed("no danger sign was reported or found")
     if state.danger and event.end not in ("stopped_for_danger", "made_safe_and_referred"):
         raise NotAllowed("a danger sign stands: the visit ends stopped or referred")
-    if event.end == "mended_and_proven":
-        if not state.done:
-            raise NotAllowed("no repair was entered, so nothing can be called mended")
+    if event.end == "mended_and_proven" and not state.done:
+        raise NotAllowed("no repair was entered, so nothing can be called mended")
+    if event.end in ("mended_and_proven", "no_listed_cause"):  # both leave it to be used again
         missing = open_closing(known, state)
         if missing:
             names = ", ".join(f"'{known.closing[name].name}'" for name in missing)

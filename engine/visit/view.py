@@ -156,6 +156,9 @@ def _following(knowledge, state, thought, ranking, still_open):
     if state.done and not _proof_failed(state):
         if not still_open:
             return "act", None  # proven: nothing is left but to close the visit
+        if _waits_for_somebody(knowledge, state):
+            refer = next(option for option in ranking.options if option.kind == "refer")
+            return "refer", _refer_step(refer)
         proof = _next_proof(knowledge, state, still_open)
         if proof:
             return "act", proof_step(knowledge, state, proof)
@@ -168,6 +171,11 @@ def _following(knowledge, state, thought, ranking, still_open):
         "ask" if best.kind == "check" else "act",
         step_of(knowledge, state, thought, best, ranking.saved()),
     )
+
+
+def _waits_for_somebody(knowledge, state) -> bool:
+    """Whether the repair is in another's hands, and nobody has begun to prove it."""
+    return knowledge.actions[state.done[-1].action].kind == "refer" and not state.proofs
 
 
 def _proof_failed(state) -> bool:
@@ -306,6 +314,8 @@ def _headline(knowledge, state, status, following, suspects, unlisted) -> str:
         return "Everything is proven. Close the visit."
     if unlisted >= FITS_NOTHING and status == "refer":
         return "What was found fits no listed cause. Stop guessing: make safe and refer."
+    if status == "refer" and state.done and _waits_for_somebody(knowledge, state):
+        return "It waits for somebody else. Make safe and refer, or prove it once that is done."
     if status == "refer" and state.who == "caller":
         return "Book a visit. What is known goes with it."
     if following.kind == "action":
