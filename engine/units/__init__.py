@@ -8,13 +8,14 @@ a unit that consists of plain words.
 
 import math
 import re
-from dataclasses import dataclass, field
 from fractions import Fraction
-from types import MappingProxyType
 
 import pint
 
 from engine.errors import UnreadableValue, nearest
+from engine.units.quantities import QUANTITIES, Quantity
+
+__all__ = ["LONGEST", "QUANTITIES", "Quantity", "difference_of", "number_in", "parse", "show"]
 
 LONGEST = 64  # characters; longer text is no reading
 
@@ -23,145 +24,6 @@ _REGISTRY = pint.UnitRegistry()
 # What pint may raise for a unit made of words; nothing of it may reach people.
 _PINT_ERRORS = (pint.PintError, AttributeError, TypeError, ValueError, ArithmeticError)
 
-
-@dataclass(frozen=True)
-class Quantity:
-    """A kind of value, with the units in which people give it.
-
-    `usual_units` are those shown to people, the first being the default. `spellings` maps a
-    compressed spelling (no blanks, points or hyphens, lower case) to a pint unit; `exact` does the
-    same where upper and lower case differ in meaning. `open_to_pint` says whether any other unit
-    of the same dimension may be typed.
-    """
-
-    name: str
-    si_unit: str
-    usual_units: tuple[str, ...]
-    called: str = field(repr=False)
-    examples: tuple[str, ...] = field(repr=False)
-    pint_unit: str = field(repr=False)
-    spellings: MappingProxyType = field(repr=False)
-    exact: MappingProxyType = field(repr=False)
-    open_to_pint: bool = field(default=False, repr=False)
-
-
-def _quantity(name, si_unit, usual, called, examples, pint_unit, spellings, exact="", **more):
-    """Tables are written as ``unit: spelling spelling; unit: spelling``."""
-
-    def table(text):
-        rows = (row.split(":") for row in text.split(";") if row.strip())
-        return MappingProxyType(
-            {word: unit.strip() for unit, words in rows for word in words.split()}
-        )
-
-    return Quantity(
-        name, si_unit, usual, called, examples, pint_unit, table(spellings), table(exact), **more
-    )
-
-
-QUANTITIES = MappingProxyType(
-    {
-        quantity.name: quantity
-        for quantity in (
-            _quantity(
-                "gauge_pressure", "Pa", ("mbar", "inH2O", "kPa", "Pa"),
-                "a gauge pressure", ("10 mbar", "4 inH2O"), "pascal",
-                """pascal: pa pag pascal pascals; hectopascal: hpa; kilopascal: kpa kpag;
-                millibar: mbar mbarg millibar millibars; bar: bar barg bars;
-                inH2O: inh2o inchh2o inchesh2o inwc incwc inchwc incheswc inwg inchwg incheswg iwc
-                "wc "wg "h2o inchesofwatercolumn inchesofwater inchwatercolumn incheswatercolumn;
-                mmH2O: mmh2o mmwc mmwg mmwatercolumn; cmH2O: cmh2o cmwc cmwg;
-                psi: psi psig; force_ounce/inch**2: oz/in2 osi ozin2; mmHg: mmhg; inHg: inhg""",
-                open_to_pint=True,
-            ),
-            _quantity(
-                "temperature", "K", ("°C", "°F", "K"), "a temperature", ("60 °C", "140 °F"),
-                "kelvin", """degC: c degc celsius degreescelsius degreesc;
-                degF: f degf fahrenheit degreesfahrenheit degreesf; kelvin: k kelvin degk""",
-            ),
-            _quantity(
-                "temperature_difference", "K", ("K", "°C", "°F"),
-                "a temperature difference", ("20 K", "36 °F"), "kelvin",
-                """kelvin: k kelvin kelvins degk c degc celsius degreescelsius degreesc;
-                delta_degF: f degf fahrenheit degreesfahrenheit degreesf""",
-            ),
-            _quantity(
-                "dry_fraction", "1", ("%", "ppm"), "a share of the dry gas", ("9 %", "45 ppm"),
-                "dimensionless", "percent: % percent pct vol% %vol volpercent; ppm: ppm ppmv vppm",
-            ),
-            _quantity(
-                "current", "A", ("µA", "mA", "A"), "a current", ("2.3 µA", "0.5 A"), "ampere",
-                """microampere: ua uamp uamps uadc uaac microamp microamps microampere microamperes;
-                milliampere: milliamp milliamps; ampere: a amp amps ampere amperes""",
-                "milliampere: mA ma; ampere: A a", open_to_pint=True,
-            ),
-            _quantity(
-                "voltage", "V", ("V", "mV"), "a voltage", ("24 V", "120 VAC"), "volt",
-                "volt: v vac vdc volt volts voltac voltdc voltsac voltsdc; kilovolt: kv",
-                "millivolt: mV mv", open_to_pint=True,
-            ),
-            _quantity(
-                "resistance", "ohm", ("Ω", "kΩ", "MΩ"), "a resistance", ("80 kohm", "2 Mohm"),
-                "ohm", """ohm: ohm ohms; kiloohm: kohm kohms k kiloohm kiloohms kilohm kilohms;
-                megaohm: megohm megohms megaohm megaohms; milliohm: milliohm milliohms""",
-                "megaohm: Mohm Mohms; milliohm: mohm mohms", open_to_pint=True,
-            ),
-            _quantity(
-                "length", "m", ("m", "mm", "ft", "in"), "a length", ("300 m", "1000 ft"), "meter",
-                """meter: m meter meters metre metres; millimeter: mm millimeter millimetre;
-                centimeter: cm; kilometer: km; foot: ft foot feet '; inch: in inch inches " """,
-                open_to_pint=True,
-            ),
-            _quantity(
-                "volume", "m3", ("m³", "ft³", "L"), "a volume", ("0.1 m3", "1 ft3"), "meter**3",
-                """meter**3: m3 m^3 cbm cubicmeter cubicmeters cubicmetre cubicmetres;
-                foot**3: ft3 ft^3 cf cuft cubicft cubicfoot cubicfeet scf; 100*foot**3: ccf;
-                liter: l dm3 liter liters litre litres""",
-                open_to_pint=True,
-            ),
-            _quantity(
-                "duration", "s", ("s", "min", "h"), "a duration", ("36 s", "5 min"), "second",
-                """second: s sec secs second seconds; minute: min mins minute minutes;
-                hour: h hr hrs hour hours""",
-                open_to_pint=True,
-            ),
-            _quantity(
-                "power", "W", ("kW", "kBtu/h", "Btu/h", "W"), "a heat input or power",
-                ("32 kW", "100 kBtu/h"), "watt",
-                """watt: w watt watts; kilowatt: kw kilowatt kilowatts;
-                Btu/hour: btu/h btu/hr btuh btu/hour btus/h btus/hr;
-                1000*Btu/hour: kbtu/h kbtu/hr kbtuh kbtu/hour mbh;
-                1000000*Btu/hour: mmbtu/h mmbtu/hr mmbtuh mmbtu/hour; 100000*Btu/hour: therm/h""",
-                open_to_pint=True,
-            ),
-            _quantity(
-                "rotational_speed", "1/s", ("rpm", "1/s"), "a speed", ("4200 rpm", "70 1/s"),
-                "revolution/second",
-                """revolution/minute: rpm r/min rev/min revs/min 1/min revolutions/minute
-                revolution/minute rev/minute; revolution/second: rps r/s rev/s 1/s hz
-                revolutions/second revolution/second""",
-            ),
-            _quantity(
-                "ratio", "1", ("1", "%"), "a ratio", ("0.004", "102 %"), "dimensionless",
-                "dimensionless: 1; percent: % percent pct",
-            ),
-            _quantity("ph", "1", ("pH",), "a pH", ("pH 4.2", "4.2"), "dimensionless",
-                      "dimensionless: 1 ph"),
-            _quantity(
-                "volume_heat", "J/m3", ("MJ/m³", "Btu/ft³", "kWh/m³"), "a heating value",
-                ("38 MJ/m3", "1020 Btu/ft3"), "joule/meter**3",
-                """joule/meter**3: j/m3; kilojoule/meter**3: kj/m3; 1000000*joule/meter**3: mj/m3;
-                kilowatt_hour/meter**3: kwh/m3;
-                Btu/foot**3: btu/ft3 btu/cf btu/cuft btu/scf btu/cubicfoot btu/cubicft btu/ft^3""",
-                open_to_pint=True,
-            ),
-            _quantity(
-                "percentage_of_tank", "1", ("%",), "a share of the tank", ("40 %",),
-                "dimensionless", "percent: % percent pct",
-            ),
-        )
-    }
-)  # fmt: skip
 
 _SIGNS = str.maketrans(
     {"−": "-", "–": "-", "μ": "µ", "Ω": "ohm", "\u2126": "ohm", "³": "3", "²": "2", "⁄": "/",
