@@ -54,6 +54,7 @@ def references(kind: str, entry: schema.Entry) -> Iterator[tuple[tuple, str, str
                     for i, state in enumerate(outcome.prevents)
                 )
             yield from ((("reliability", w), "words", n) for w, n in entry.reliability.items())
+            yield from ((("only_with", i), "symptoms", n) for i, n in enumerate(entry.only_with))
             if entry.reading:
                 path = ("reading",)
                 yield from (

@@ -304,6 +304,7 @@ class Check(Entry):
     mistakes: Texts = ()
     reliability: dict[Who, Id] = {}
     only_if: dict[Id, Ids] = {}
+    only_with: Ids = ()  # complaints with which the question makes sense; all where empty
     outcomes: dict[Id, Outcome] = Field(min_length=2)  # in order of dominance, healthy first
     reading: Reading | None = None
     source: Sources

@@ -144,6 +144,11 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
     """What can be done now, as the planner sees it."""
     blocked = prevented(knowledge, state)
     unable = set(state.skipped)
+    unable |= {
+        name
+        for name, check in knowledge.checks.items()
+        if check.only_with and not set(check.only_with) & set(state.symptoms)
+    }
     if blocked:
         unable |= {
             name

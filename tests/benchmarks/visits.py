@@ -127,9 +127,12 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("--seed", default="visits")
     parser.add_argument("--pace", type=float, nargs="*", default=[],
                         help="also the planner with these shares of the best pace")  # fmt: skip
+    parser.add_argument("--refer", type=float, default=REFER_MINUTES[boilers.WHO],
+                        help="what the planner takes a referral to cost, minutes")  # fmt: skip
     parser.add_argument("--complaints", nargs="*", default=None)
     parser.add_argument("--policies", nargs="*", default=list(POLICIES), choices=list(POLICIES))
     options = parser.parse_args(arguments)
+    REFER_MINUTES[boilers.WHO] = options.refer
     known = knowledge()
     complaints = options.complaints or [
         name for name, symptom in known.symptoms.items() if symptom.danger is None
