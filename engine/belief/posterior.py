@@ -54,7 +54,6 @@ class Space:
     def prior(self) -> np.ndarray:
         """P(set, complaints) before any finding; shape (m,). Sums to less than 1."""
         net = self.network
-        n = len(net.causes)
         made = 1 - (1 - COMPLAINT_LEAK) * np.array(
             [over_members(row, self.sets) for row in net.complaint]
         )
@@ -71,13 +70,13 @@ class Space:
                 term = brought[chief]
                 for other in range(self.sets.shape[1]):
                     if other != place:
-                        term = term * self._odds(odds, chief, self.sets[:, other], n)
+                        term = term * self._odds(odds, chief, self.sets[:, other])
                 joint += term
             others = np.prod(np.delete(made, s, axis=0), axis=0)
             weights += share * joint * others
         return weights
 
-    def _odds(self, odds, chief, beside, n) -> np.ndarray:
+    def _odds(self, odds, chief, beside) -> np.ndarray:
         """Odds of each cause in `beside` standing next to `chief`, promotion included."""
         result = odds[beside]
         for (first, second), prevalence in self.network.promoted.items():

@@ -19,7 +19,7 @@ WORDS = (
     (0.03, "less likely"),
     (0.0, "unlikely"),
 )
-"""Lowest probability for each word a suspect is shown with."""
+"""Lowest probability for each word a suspect is shown with. Judgement."""
 
 
 def in_words(probability: float) -> str:
@@ -46,8 +46,9 @@ def what_if(belief: Belief, knowledge: Knowledge, check: str, most: int = 3) -> 
     """For every outcome of a check: how likely it is, and the first suspects after it."""
     table = belief.space.table(check)
     results = []
+    chances = belief.predict(check)
     for k, outcome in enumerate(knowledge.checks[check].outcomes):
-        chance = float(belief.weights @ table[:, k])
+        chance = float(chances[k])
         if chance <= 0:
             continue
         after = belief.observe(table[:, k])
@@ -79,7 +80,7 @@ def separates(belief: Belief, check: str, among: int = 6, least: float = 0.05) -
     before = belief.marginals()
     table = belief.space.table(check)
     joint = (belief.weights[:, None] * table).T @ belief.space.members  # P(outcome, cause)
-    chance = belief.weights @ table
+    chance = belief.predict(check)
     change = np.abs(joint - chance[:, None] * before).sum(axis=0)
     first = [name for name, p in suspects(belief)[:among] if p > 0.01]
     index = {name: i for i, name in enumerate(belief.space.network.causes)}
@@ -97,22 +98,26 @@ class Evidence:
 
 
 def evidence(
-    belief: Belief, likelihoods: Mapping[str, tuple[str, np.ndarray]], cause: str
+    belief: Belief,
+    before: np.ndarray,
+    likelihoods: Mapping[str, tuple[str, np.ndarray]],
+    cause: str,
 ) -> tuple[Evidence, ...]:
     """What speaks for and against a cause, the strongest first.
 
     Parameters
     ----------
+    before : ndarray, shape (m,)
+        Weights before these findings.
     likelihoods : mapping of check to (outcome, ndarray of shape (m,))
         P(finding | set) of every finding.
     """
     index = belief.space.network.causes.index(cause)
     with_it = belief.space.members[:, index]
-    prior = belief.space.prior()
     results = []
     for check, (outcome, likelihood) in likelihoods.items():
-        having = (prior * likelihood)[with_it].sum() / prior[with_it].sum()
-        lacking = (prior * likelihood)[~with_it].sum() / prior[~with_it].sum()
+        having = (before * likelihood)[with_it].sum() / before[with_it].sum()
+        lacking = (before * likelihood)[~with_it].sum() / before[~with_it].sum()
         if lacking > 0:
             results.append(Evidence(check, outcome, float(having / lacking)))
     return tuple(sorted(results, key=lambda e: -abs(np.log(max(e.ratio, 1e-12)))))

@@ -213,6 +213,7 @@ class Closing(Entry):
     confirm: Text | None = None
     minutes: Minutes | None = None  # where it takes longer than its check, or than two minutes
     always: bool = False
+    before_firing: bool = False  # it must hold before the burner may be lit again
     who: Who
     cautions: Ids = ()
     only_if: dict[Id, Ids] = {}

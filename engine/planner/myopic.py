@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from engine.planner.access import move
-from engine.planner.repair import best_orders, cost_of_order
+from engine.planner.repair import expected_cost_of_repair
 from engine.planner.situation import Situation
 
 PACE_OF_BEST = 0.5
@@ -27,10 +27,15 @@ PACE_OF_BEST = 0.5
 Judgement: later checks split what is left less well than the first one."""
 
 KEPT = 0.9995
-"""Belief mass that the planner looks at; the rarest sets beyond it change no ranking."""
+"""Belief mass that the planner looks at; the rarest sets are left out for speed. Judgement."""
 
 REPAIR_CANDIDATES = 6
-"""How many repairs are priced as the very next step."""
+"""How many repairs are priced as the very next step. Judgement."""
+
+LEAST_MINUTES = 0.5
+"""No check counts as quicker than this when the pace is taken. Judgement."""
+
+_NEVER = 1e9  # minutes of a repair that this person cannot do: it is never worth trying
 
 
 @dataclass(frozen=True)
@@ -108,7 +113,7 @@ def rank(now: Situation, causes: tuple[str, ...], foresight: bool = True) -> Ran
         Option(
             "refer",
             "refer",
-            float(_referred(now, sets, weights[None], pace)[0]),
+            float(_referred(now, weights[None], pace)[0]),
             now.refer_minutes,
         )
     )
@@ -142,7 +147,7 @@ def _pace(weights, tables, minutes) -> float:
         joint = weights[:, None] * table
         chance = joint.sum(axis=0)
         after = _entropy((joint / np.where(chance > 0, chance, 1.0)).T) @ chance
-        best = max(best, float(before - after) / max(cost, 0.5))
+        best = max(best, float(before - after) / max(cost, LEAST_MINUTES))
     return PACE_OF_BEST * best
 
 
@@ -154,10 +159,8 @@ def _repair_prices(now: Situation, states: np.ndarray) -> np.ndarray:
     return np.where(possible, price, _NEVER)
 
 
-_NEVER = 1e9  # minutes of a repair that this person cannot do: it is never worth trying
 
-
-def _referred(now, sets, rows, pace) -> np.ndarray:
+def _referred(now, rows, pace) -> np.ndarray:
     """What referring costs for each belief; it may be the beginning of somebody's work."""
     base = np.full(len(rows), now.refer_minutes)
     if now.handed_over and pace > 0:
@@ -168,12 +171,8 @@ def _referred(now, sets, rows, pace) -> np.ndarray:
 def _ahead(now: Situation, sets, rows, states, pace) -> np.ndarray:
     """Expected minutes from each belief on; shape (r,)."""
     prices = _repair_prices(now, states)
-    refer = _referred(now, sets, rows, pace)
-    costs = [
-        cost_of_order(rows, sets, order, prices, now.works, refer)
-        for order in best_orders(rows, sets, prices, now.works)
-    ]
-    value = np.minimum(refer, np.minimum(*costs))
+    refer = _referred(now, rows, pace)
+    value = np.minimum(refer, expected_cost_of_repair(rows, sets, prices, now.works, refer))
     if pace > 0 and not now.handed_over:
         padded = np.concatenate([np.minimum(prices, refer[:, None]), np.zeros((len(rows), 1))], 1)
         success = np.append(now.works, 1.0)[sets].prod(axis=1)

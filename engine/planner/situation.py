@@ -11,8 +11,9 @@ from engine.knowledge import Knowledge
 from engine.knowledge.before import minutes_to_prove
 from engine.planner.access import Layers, layers_of, needed, obligation
 
-REFER_MINUTES = {"caller": 60.0, "technician_no_gas": 120.0, "technician": 600.0}
-"""What a referral costs. For a licensed technician: a lost working day and a cold house. For the
+REFER_MINUTES = {"caller": 60.0, "technician_no_gas": 120.0, "technician": 1200.0}
+"""What a referral costs. For a licensed technician: somebody else's working days, and a house cold
+meanwhile. At 600 the advice gave up in four visits of ten (`tests/benchmarks/visits`). For the
 others: the way of the person who comes, to which that person's own work is added. Judgement."""
 
 

@@ -35,7 +35,7 @@ def for_and_against(
     speaks_for, against = [], []
     if cause not in thought.belief.space.network.causes:
         return (), ()
-    for piece in explain.evidence(thought.belief, thought.likelihoods, cause):
+    for piece in explain.evidence(thought.belief, thought.before, thought.likelihoods, cause):
         ratio = max(piece.ratio, 1e-9)
         how = next((words for least, words in SPEAKS if max(ratio, 1 / ratio) >= least), None)
         if how is None:

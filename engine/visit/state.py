@@ -68,7 +68,7 @@ class State:
     opened: tuple[str, ...] = ()  # access states that hold now
     ever_opened: tuple[str, ...] = ()
     proofs: tuple[Proof, ...] = ()
-    failed_runs: tuple[tuple[int, bool], ...] = ()  # (epoch, passed) of five starts in a row
+    proof_runs: tuple[tuple[int, bool], ...] = ()  # (epoch, passed) of five starts in a row
     notes: tuple[str, ...] = ()
     danger: tuple[str, Danger] | None = None
     end: str | None = None
@@ -324,7 +324,7 @@ def _prove(knowledge, state, number, event) -> State:
         passed = not event.failed
         proof = Proof(event.closing, passed, event.words, number)
         if event.closing == FIVE_STARTS:
-            state = replace(state, failed_runs=(*state.failed_runs, (state.epoch, passed)))
+            state = replace(state, proof_runs=(*state.proof_runs, (state.epoch, passed)))
         if passed or event.closing == FIVE_STARTS:
             gone = shut_by(knowledge, state.opened, event.closing)
             state = replace(state, opened=tuple(n for n in state.opened if n not in gone))

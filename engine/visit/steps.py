@@ -6,8 +6,9 @@ from engine import safety
 from engine.knowledge import Knowledge
 from engine.planner import Option
 from engine.visit.keeping import Visit
+from engine.visit.proving import moves
 from engine.visit.state import State
-from engine.visit.view import Next, access_names, caution_texts, moves, proof_step, step_of
+from engine.visit.view import Next, access_names, caution_texts, proof_step, step_of
 
 PROOF, CHECK, ACTION, REFER = "proof", "check", "action", "refer"
 

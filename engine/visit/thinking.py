@@ -75,7 +75,7 @@ def think(knowledge: Knowledge, state: State, largest: int = 2) -> Thought:
             belief = belief.observe(likelihood)
         if epoch == 0:
             remainder = left_out(space.network, weights, belief.evidence)
-        for run, passed in state.failed_runs:
+        for run, passed in state.proof_runs:
             if run == epoch:
                 belief = belief.observe(_proof_likelihood(space, passed))
         if epoch < state.epoch:
@@ -104,7 +104,7 @@ def outcome_weights(knowledge: Knowledge, finding: Finding) -> np.ndarray:
 def _space(knowledge, state, largest) -> Space:
     found = tuple(sorted(set(state.found())))
     key = (
-        id(knowledge),
+        knowledge,
         state.symptoms,
         tuple(sorted(state.contexts)),
         tuple(sorted((k, v) for k, v in state.facts.items() if isinstance(v, str))),

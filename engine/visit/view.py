@@ -1,20 +1,23 @@
 """The engine's whole answer about a visit, for screens, command line and tests alike."""
 
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 
 from engine import explain, planner, safety
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
-from engine.knowledge.facts import fact_value, limit_value
+from engine.visit.proving import (
+    moves,
+    next_proof,
+    proof_failed,
+    proof_needs_another,
+    waits_for_somebody,
+)
 from engine.visit.state import (
-    FIVE_STARTS,
     State,
     open_closing,
-    prevented,
     required_closing,
     shut_by,
-    shut_for,
 )
 from engine.visit.thinking import Thought, rank, think
 
@@ -153,69 +156,23 @@ def _following(knowledge, state, thought, ranking, still_open):
     if state.end:
         return "closed", None
     belief = thought.belief
-    if state.done and not _proof_failed(state):
+    if state.done and not proof_failed(state):
         if not still_open:
             return "act", None  # proven: nothing is left but to close the visit
-        if _waits_for_somebody(knowledge, state):
+        if waits_for_somebody(knowledge, state):
             refer = next(option for option in ranking.options if option.kind == "refer")
             return "refer", _refer_step(refer)
-        proof = _next_proof(knowledge, state, still_open)
+        proof = next_proof(knowledge, state, still_open)
         if proof:
             return "act", proof_step(knowledge, state, proof)
     best = ranking.best
-    another = _proof_needs_another(knowledge, state, still_open)
+    another = proof_needs_another(knowledge, state, still_open)
     if another or belief.unlisted() >= FITS_NOTHING or best.kind == "refer":
         refer = next(option for option in ranking.options if option.kind == "refer")
         return "refer", _refer_step(refer)
     return (
         "ask" if best.kind == "check" else "act",
         step_of(knowledge, state, thought, best, ranking.saved()),
-    )
-
-
-def _waits_for_somebody(knowledge, state) -> bool:
-    """Whether the repair is in another's hands, and nobody has begun to prove it."""
-    return knowledge.actions[state.done[-1].action].kind == "refer" and not state.proofs
-
-
-def _proof_failed(state) -> bool:
-    return any(not proof.passed for proof in state.proofs)
-
-
-def _proof_needs_another(knowledge, state, still_open) -> bool:
-    """Whether a repair waits for proofs that only somebody with a licence may give."""
-    return bool(state.done and still_open) and not any(
-        safety.may_prove(knowledge, state.who, name) for name in still_open
-    )
-
-
-def _next_proof(knowledge, state, still_open) -> str | None:
-    """The next thing that this person may prove, as the boiler behaves now.
-
-    Five starts come first, for they say whether it is mended; what is measured comes before what
-    is confirmed, for measuring opens what is confirmed to be shut; and what is at hand comes
-    before what has to be opened again.
-    """
-    blocked = prevented(knowledge, state)
-    layers = {
-        name: set(safety.opened_for(knowledge, "checks", check) if check else ())
-        for name in still_open
-        if safety.may_prove(knowledge, state.who, name)
-        for check in (knowledge.closing[name].check,)
-    }
-    possible = [name for name in layers if not layers[name] & blocked]
-    if FIVE_STARTS in possible:
-        return FIVE_STARTS
-    measured = [name for name in possible if knowledge.closing[name].check]
-    return min(measured or possible, key=lambda n: _way_to(knowledge, state, n), default=None)
-
-
-def _way_to(knowledge, state, closing) -> float:
-    """Minutes of opening and shutting before a closing step."""
-    check = knowledge.closing[closing].check
-    to_open, to_shut = moves(knowledge, state, "checks", check) if check else ((), ())
-    return sum(knowledge.access[name].open_minutes for name in to_open) + sum(
-        knowledge.access[name].close_minutes for name in to_shut
     )
 
 
@@ -279,14 +236,6 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
     )
 
 
-def moves(knowledge: Knowledge, state: State, kind: str, name: str):
-    """(access states to bring about, in order; what is open now and must be shut first)."""
-    step = getattr(knowledge, kind)[name]
-    wanted = safety.opened_for(knowledge, kind, name)
-    shut = shut_for(knowledge, state.opened, step, wanted)
-    return tuple(layer for layer in wanted if layer not in state.opened or layer in shut), shut
-
-
 def caution_texts(knowledge: Knowledge, kind: str, name: str, opened=()) -> tuple[str, ...]:
     """The cautions before a step, as sentences."""
     return tuple(
@@ -314,7 +263,7 @@ def _headline(knowledge, state, status, following, suspects, unlisted) -> str:
         return "Everything is proven. Close the visit."
     if unlisted >= FITS_NOTHING and status == "refer":
         return "What was found fits no listed cause. Stop guessing: make safe and refer."
-    if status == "refer" and state.done and _waits_for_somebody(knowledge, state):
+    if status == "refer" and state.done and waits_for_somebody(knowledge, state):
         return "It waits for somebody else. Make safe and refer, or prove it once that is done."
     if status == "refer" and state.who == "caller":
         return "Book a visit. What is known goes with it."
@@ -368,25 +317,7 @@ def _calculations(state) -> tuple[dict, ...]:
     return tuple({"check": check, "figure": figure} for (check, _), figure in found.items())
 
 
-def parts_to_bring(knowledge: Knowledge, view: View) -> tuple[str, ...]:
-    """Parts and gaskets for the advised repairs, each once."""
-    return tuple(dict.fromkeys(part for action in view.actions for part in action.parts))
-
-
 def access_names(knowledge: Knowledge, states) -> tuple[str, ...]:
     """Names of access states, in the order in which they come about."""
     ordered = graphs.opening_order(knowledge.graph, states)
     return tuple(knowledge.access[name].name for name in ordered)
-
-
-__all__ = [
-    "View",
-    "access_names",
-    "asdict",
-    "caution_texts",
-    "fact_value",
-    "limit_value",
-    "look",
-    "parts_to_bring",
-    "step_of",
-]

@@ -398,11 +398,12 @@ def test_nothing_is_mended_without_its_proof(knowledge, enter):
     assert enter(end).view.status == "closed"
 
 
-def test_the_first_proof_is_whether_it_starts(enter):
+def test_what_must_hold_before_firing_is_proven_before_the_first_start(enter, knowledge):
     following = enter(WEAK, COATED, CLEANED).view.next
 
-    assert following.id == FIVE_STARTS
+    assert following.id == "new_flame_rod_gasket"
     assert "flame_rod_out" in following.to_shut, "the rod goes back in before any start"
+    assert enter(strategies.proof(knowledge, following.id)).view.next.id == FIVE_STARTS
 
 
 def test_every_repair_can_be_proven_by_following_the_advice(knowledge):

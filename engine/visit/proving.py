@@ -1,0 +1,70 @@
+"""Which closing step comes next, and who may take it."""
+
+from engine import safety
+from engine.knowledge import Knowledge
+from engine.visit.state import FIVE_STARTS, State, prevented, shut_for
+
+
+def waits_for_somebody(knowledge: Knowledge, state: State) -> bool:
+    """Whether the repair is in another's hands, and nobody has begun to prove it."""
+    return knowledge.actions[state.done[-1].action].kind == "refer" and not state.proofs
+
+
+def proof_failed(state: State) -> bool:
+    """Whether something did not hold since the last repair."""
+    return any(not proof.passed for proof in state.proofs)
+
+
+def proof_needs_another(knowledge: Knowledge, state: State, still_open) -> bool:
+    """Whether a repair waits for proofs that only somebody with a licence may give."""
+    return bool(state.done and still_open) and not any(
+        safety.may_prove(knowledge, state.who, name) for name in still_open
+    )
+
+
+def next_proof(knowledge: Knowledge, state: State, still_open) -> str | None:
+    """The next thing that this person may prove, as the boiler behaves now.
+
+    First what must hold before the burner is lit; then five starts, for they say whether it is
+    mended; then what is measured while it fires, what is at hand before what has to be opened
+    again; then what is measured afterwards, and last what is only confirmed, for measuring opens
+    what is confirmed to be shut.
+    """
+    blocked = prevented(knowledge, state)
+    layers = {
+        name: set(safety.opened_for(knowledge, "checks", check) if check else ())
+        for name in still_open
+        if safety.may_prove(knowledge, state.who, name)
+        for check in (knowledge.closing[name].check,)
+    }
+    possible = [name for name in layers if not layers[name] & blocked]
+
+    def place(name):
+        entry = knowledge.closing[name]
+        fires = any(knowledge.access[layer].kind == "running" for layer in layers[name])
+        return (
+            not entry.before_firing,
+            name != FIVE_STARTS,
+            not fires,
+            entry.check is None,
+            way_to(knowledge, state, name),
+        )
+
+    return min(possible, key=place, default=None)
+
+
+def way_to(knowledge: Knowledge, state: State, closing: str) -> float:
+    """Minutes of opening and shutting before a closing step."""
+    check = knowledge.closing[closing].check
+    to_open, to_shut = moves(knowledge, state, "checks", check) if check else ((), ())
+    return sum(knowledge.access[name].open_minutes for name in to_open) + sum(
+        knowledge.access[name].close_minutes for name in to_shut
+    )
+
+
+def moves(knowledge: Knowledge, state: State, kind: str, name: str):
+    """(access states to bring about, in order; what is open now and must be shut first)."""
+    step = getattr(knowledge, kind)[name]
+    wanted = safety.opened_for(knowledge, kind, name)
+    shut = shut_for(knowledge, state.opened, step, wanted)
+    return tuple(layer for layer in wanted if layer not in state.opened or layer in shut), shut

@@ -1,0 +1,234 @@
+"""Readings and reports: what an instrument's accuracy and an observer's slips do to a finding."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.belief import network as networks
+from engine.belief import readings
+from engine.belief.posterior import Space
+from engine.belief.readings import deviation
+from engine.errors import OutOfRange
+from engine.knowledge import schema
+from engine.physics import CALCULATIONS, Calculation
+from engine.visit.state import Finding
+from engine.visit.thinking import RELIABILITY, outcome_weights
+from tests.published import Published, rows
+from tests.small_knowledge import BASE, check, knowledge_of, outcome
+
+NORMAL = "M. Abramowitz, I. Stegun, Handbook of Mathematical Functions (1964), table 26.1, P(x)"
+
+
+def gauge(limits=("2 uA", "5 uA"), at_least="0.2 uA", of_reading=None):
+    """A knowledge with one check, read in microampere: low, middle, high."""
+    first, second = limits
+    return knowledge_of(
+        checks={
+            "gauge": check(
+                {"high": outcome(), "middle": outcome("hardly"), "low": outcome("hardly")},
+                reading=schema.Reading(
+                    fields={"current": _field("current", "uA", at_least, of_reading)},
+                    figure=[schema.Figure(field="current")],
+                    bands=[
+                        {"outcome": "low", "below": first},
+                        {"outcome": "middle", "from": first, "below": second},
+                        {"outcome": "high", "from": second},
+                    ],
+                    band_source=["paper"],
+                ),
+            )
+        }
+    )
+
+
+def _field(quantity, unit, at_least=None, of_reading=None):
+    return schema.ReadingField(
+        name="a value", quantity=quantity, unit=unit,
+        accuracy={"at_least": at_least, "of_reading": of_reading},
+        plausible=(f"0 {unit}", f"1000 {unit}"), source=["paper"],
+    )  # fmt: skip
+
+
+@rows(
+    Published({"sigmas": 0.0}, 0.5, 1e-12, NORMAL),
+    Published({"sigmas": 0.5}, 0.6914624613, 1e-9, NORMAL),
+    Published({"sigmas": 1.0}, 0.8413447461, 1e-9, NORMAL),
+    Published({"sigmas": 1.5}, 0.9331927987, 1e-9, NORMAL),
+    Published({"sigmas": 2.0}, 0.9772498681, 1e-9, NORMAL),
+    Published({"sigmas": 3.0}, 0.9986501020, 1e-9, NORMAL),
+)
+def test_a_reading_near_a_band_edge_says_both(row):
+    """The instrument's 0.2 uA are two deviations, so one is 0.1 uA; 5 uA are 30 away."""
+    value = 2e-6 + row.given["sigmas"] * 0.1e-6
+    said = readings.band(gauge(), {}, "gauge", {"gauge": {"current": value}})
+    assert said.weights[:2] == pytest.approx([0, row.expected], abs=row.within)
+    assert said.weights[2] == pytest.approx(1 - row.expected, abs=row.within)
+
+
+@given(value=st.floats(0, 10e-6), of_reading=st.floats(0.1, 20))
+def test_the_bands_share_the_whole_normal_curve(value, of_reading):
+    known = gauge(of_reading=f"{of_reading!r} %")
+    said = readings.band(known, {}, "gauge", {"gauge": {"current": value}})
+    sigma = max(value * of_reading / 100, 0.2e-6) / 2
+    below = [0.5 * (1 + math.erf((edge - value) / sigma / math.sqrt(2))) for edge in (2e-6, 5e-6)]
+    expected = [1 - below[1], below[1] - below[0], below[0]]
+    assert said.weights == pytest.approx(expected, abs=1e-9)
+    assert sum(said.weights) == pytest.approx(1.0)
+    assert said.outcome == ("high", "middle", "low")[int(np.argmax(said.weights))]
+
+
+def test_an_exact_reading_is_in_one_band_and_the_edge_belongs_to_the_upper():
+    known = gauge(at_least=None)
+    for value, expected in [(1.99e-6, "low"), (2e-6, "middle"), (5e-6, "high")]:
+        said = readings.band(known, {}, "gauge", {"gauge": {"current": value}})
+        assert (said.outcome, max(said.weights)) == (expected, 1.0)
+
+
+def test_the_larger_of_the_two_accuracies_counts():
+    field = _field("current", "uA", "0.2 uA", "2 %")
+    assert deviation(field, 5e-6) == pytest.approx(0.1e-6)  # 2 % is 0.1 uA, below 0.2 uA
+    assert deviation(field, 40e-6) == pytest.approx(0.4e-6)  # 2 % is 0.8 uA
+
+
+MEASURED = [  # calculation, readings, deviation of each (an ordinary analyser), other arguments
+    ("co_air_free", {"co": 80e-6, "o2": 0.045}, {"co": 2e-6, "o2": 0.001}, {}),
+    ("co_to_co2_ratio", {"co": 80e-6, "co2": 0.09}, {"co": 2e-6, "co2": 0.0015}, {}),
+    ("co2_from_o2", {"o2": 0.05}, {"o2": 0.001}, {"fuel": "natural_gas"}),
+    ("o2_from_co2", {"co2": 0.09}, {"co2": 0.0015}, {"fuel": "propane"}),
+    ("excess_air_ratio", {"o2": 0.05}, {"o2": 0.001}, {"fuel": "natural_gas"}),
+    ("fuel_line_gap", {"o2": 0.05, "co2": 0.088}, {"o2": 0.001, "co2": 0.0015},
+     {"fuel": "natural_gas"}),
+    ("recirculated_share_from_o2", {"intake_o2": 0.2, "flue_o2": 0.05},
+     {"intake_o2": 0.001, "flue_o2": 0.001}, {"fuel": "natural_gas"}),
+    ("recirculated_share_from_co2", {"intake_co2": 0.006, "flue_co2": 0.09},
+     {"intake_co2": 0.0005, "flue_co2": 0.0015}, {"fuel": "natural_gas"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", MEASURED, ids=lambda case: case[0])
+def test_uncertainty_through_a_calculation_is_that_of_200_000_draws(case):
+    """First order against a Monte Carlo run; 2 % is left for the curvature and for the draws."""
+    name, values, spreads, rest = case
+    figure = _worked_out(name, values, spreads, rest)
+    dice = np.random.default_rng(20_240)
+    drawn = {field: dice.normal(value, spreads[field], 200_000) for field, value in values.items()}
+    results = CALCULATIONS[name].function(**drawn, **rest)
+    assert figure.deviation == pytest.approx(np.std(results), rel=0.02)
+    assert figure.value == pytest.approx(np.mean(results), abs=0.05 * np.std(results))
+
+
+def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS):
+    calculation = calculations[name]
+    zero = "0 ppm" if calculation.quantity == "dry_fraction" else "0"
+    fields = {
+        field: _field(calculation.inputs[field], "ppm", f"{2e6 * spreads[field]!r} ppm")
+        for field in values
+    }
+    known = knowledge_of(
+        calculations,
+        checks={
+            "analyser": check(
+                {"well": outcome(), "ill": outcome("hardly")},
+                reading=schema.Reading(
+                    fields=fields,
+                    figure=[
+                        schema.Figure(
+                            calculation=name,
+                            inputs={**{f: f"this.{f}" for f in fields},
+                                    **{argument: f"fact.{argument}" for argument in rest}},
+                        )
+                    ],
+                    bands=[{"outcome": "ill", "below": zero}, {"outcome": "well", "from": zero}],
+                    band_source=["paper"],
+                ),
+            )
+        },
+    )  # fmt: skip
+    return readings.band(known, rest, "analyser", {"analyser": values}).figure
+
+
+def test_at_a_reading_of_nothing_the_slope_is_still_found():
+    """No oxygen left: CO2 falls by CO2max / 20.9 % for each share of O2, on a straight line."""
+    figure = _worked_out("co2_from_o2", {"o2": 0.0}, {"o2": 0.001}, {"fuel": "natural_gas"})
+    function = CALCULATIONS["co2_from_o2"].function
+    step = function(o2=0.0, fuel="natural_gas") - function(o2=0.001, fuel="natural_gas")
+    assert figure.deviation == pytest.approx(step, rel=1e-5)
+
+
+def _refusing(low, high, below):
+    """A calculation refused between `low` and `high`, with slope `below` under it and 1 above."""
+
+    def crooked(x):
+        if low < x < high:
+            raise OutOfRange("refused here")
+        return x if x >= high else below * x
+
+    made = Calculation("crooked", crooked, {"x": "dry_fraction"}, "dry_fraction")
+    return {"crooked": made}
+
+
+@pytest.mark.parametrize(("below", "expected"), [(2.0, 2e-3), (0.5, 1e-3)])
+def test_where_the_slope_is_refused_the_wider_side_counts(below, expected):
+    """At 0 the small step down is refused; a whole deviation down is 2 or 0.5 times that up."""
+    calculations = _refusing(-5e-4, 0.0, below)
+    figure = _worked_out("crooked", {"x": 0.0}, {"x": 1e-3}, {}, calculations)
+    assert figure.deviation == pytest.approx(expected, rel=1e-9)
+
+
+def test_where_only_one_side_can_be_told_it_counts():
+    figure = _worked_out("crooked", {"x": 0.0}, {"x": 1e-3}, {}, _refusing(-1.0, 0.0, 2.0))
+    assert figure.deviation == pytest.approx(1e-3, rel=1e-9)
+
+
+def test_a_value_whose_accuracy_leaves_the_calculation_is_refused():
+    def point(x):
+        if x != 0:
+            raise OutOfRange("only nothing can be told")
+        return 0.0
+
+    calculations = {"point": Calculation("point", point, {"x": "dry_fraction"}, "dry_fraction")}
+    with pytest.raises(OutOfRange, match="measure again"):
+        _worked_out("point", {"x": 0.0}, {"x": 1e-3}, {}, calculations)
+
+
+# --- observers ---------------------------------------------------------------------------------
+
+
+def seen(observer, known=None, **finding):
+    known = known or knowledge_of()
+    return outcome_weights(
+        known, Finding(check="listen", outcome="hum", epoch=0, observer=observer, **finding)
+    )
+
+
+def test_an_observer_who_errs_reports_any_outcome():
+    expected = {who: (1 - sure) / 3 for who, sure in RELIABILITY.items()}
+    for who, flat in expected.items():
+        assert seen(who) == pytest.approx([flat, RELIABILITY[who] + flat, flat], abs=1e-12)
+
+
+def test_a_check_may_say_how_reliable_its_observer_is():
+    listen = BASE["checks"]["listen"].model_copy(update={"reliability": {"caller": "half"}})
+    known = knowledge_of(checks={**BASE["checks"], "listen": listen})
+    assert seen("caller", known) == pytest.approx([0.5 / 3, 0.5 + 0.5 / 3, 0.5 / 3])
+    assert seen("technician", known) == pytest.approx(seen("technician"))
+
+
+def test_a_reading_is_doubted_like_any_other_report():
+    banded = readings.Banded("hum", (0.0, 0.75, 0.25), figure=None, reports=())
+    flat = (1 - RELIABILITY["technician"]) / 3
+    expected = [RELIABILITY["technician"] * w + flat for w in (0.0, 0.75, 0.25)]
+    assert seen("technician", banded=banded) == pytest.approx(expected, abs=1e-12)
+
+
+def test_a_caller_moves_the_belief_less_than_a_technician():
+    space = Space(networks.build(knowledge_of(), ["no_heat"], (), {}, [("listen", "hum")]))
+    before = space.belief().marginals()[1]
+    after = {
+        who: space.belief().observe(space.table("listen") @ seen(who)).marginals()[1]
+        for who in ("caller", "technician")
+    }
+    assert before < after["caller"] < after["technician"]
