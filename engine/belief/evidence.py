@@ -16,7 +16,7 @@ for sets in which at most one cause bears on the check, and a hair low for the o
 a finding speaks against anyway.
 
 The total variation between the truncated and the full posterior equals the posterior mass left
-out, so no reported probability is off by more than it.
+out, so no probability is off by more than it; where findings were shortened, it is a hair low.
 
 .. [1] D. Heckerman, "A tractable inference algorithm for diagnosing multiple diseases",
    Uncertainty in Artificial Intelligence 5 (1989) 163-171 (abstract read).

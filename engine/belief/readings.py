@@ -17,6 +17,7 @@ from engine.knowledge import Knowledge, schema
 from engine.knowledge.facts import fact_value, limit_value
 
 ACCURACY_IS_SIGMAS = 2.0
+"""Standard deviations in an instrument's stated accuracy. Judgement: makers seldom say."""
 
 
 @dataclass(frozen=True)

@@ -53,9 +53,13 @@ def uncovered(knowledge: Knowledge, kind: str, name: str) -> tuple[str, ...]:
     return tuple(sorted(hazards - spoken))
 
 
+CONFIRMING_MINUTES = 2.0
+"""Minutes of a closing step that is confirmed in words. Judgement."""
+
+
 def minutes_to_prove(knowledge: Knowledge, closing: str) -> float:
-    """Minutes of a closing step: its own, its check's, or two for a look and a line."""
+    """Minutes of a closing step: its own, its check's, or those for a look and a line."""
     entry = knowledge.closing[closing]
     if entry.minutes is not None:
         return entry.minutes
-    return knowledge.checks[entry.check].minutes if entry.check else 2.0
+    return knowledge.checks[entry.check].minutes if entry.check else CONFIRMING_MINUTES

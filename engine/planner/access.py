@@ -73,7 +73,9 @@ def _needed(knowledge, layers, access, shut):
         if entry.excludes(knowledge.access[name])
     }
     obliged = {obligation(c) for name in names for c in knowledge.access[name].closing}
-    return layers.mask({*names, *obliged}), layers.mask((excluded | set(shut)) - set(names))
+    still = with_dependents(knowledge, tuple(knowledge.access), excluded | set(shut))
+    gone = set(knowledge.access) - set(still) - set(names)
+    return layers.mask({*names, *obliged}), layers.mask(gone)
 
 
 def move(

@@ -159,7 +159,6 @@ def _repair_prices(now: Situation, states: np.ndarray) -> np.ndarray:
     return np.where(possible, price, _NEVER)
 
 
-
 def _referred(now, rows, pace) -> np.ndarray:
     """What referring costs for each belief; it may be the beginning of somebody's work."""
     base = np.full(len(rows), now.refer_minutes)

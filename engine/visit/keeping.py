@@ -173,9 +173,15 @@ def _check_found(known, state, event) -> None:
     if check.derived:
         raise NotAllowed(f"'{check.name}' is worked out from other readings, not entered")
     if not safety.allowed(known, state.who, "checks", event.check):
-        raise NotAllowed(f"'{check.name}' is not for this person: it takes a licence or tools")
+        raise NotAllowed(
+            f"'{check.name}' is not for this person: it takes a licence or tools; "
+            "leave it to somebody who has them"
+        )
     if not safety.possible(known, state.facts, "checks", event.check):
-        raise NotAllowed(f"'{check.name}' does not exist on this boiler, by its facts")
+        raise NotAllowed(
+            f"'{check.name}' does not exist on this boiler, by its facts; "
+            "correct the fact if it does"
+        )
     _check_answer(known, state, event.check, event)
 
 
@@ -200,9 +206,15 @@ def _check_action(known, state, event) -> None:
     _known(known.actions, event.action, "action")
     action = known.actions[event.action]
     if not safety.allowed(known, state.who, "actions", event.action):
-        raise NotAllowed(f"'{action.name}' is not for this person: it takes a licence or tools")
+        raise NotAllowed(
+            f"'{action.name}' is not for this person: it takes a licence or tools; "
+            "leave it to somebody who has them"
+        )
     if not safety.possible(known, state.facts, "actions", event.action):
-        raise NotAllowed(f"'{action.name}' does not exist on this boiler, by its facts")
+        raise NotAllowed(
+            f"'{action.name}' does not exist on this boiler, by its facts; "
+            "correct the fact if it does"
+        )
     if event.cause is not None:
         _known(known.causes, event.cause, "cause")
         if event.action not in known.causes[event.cause].mended_by:
@@ -224,7 +236,9 @@ def _check_proof(known, state, event) -> None:
     _known(known.closing, event.closing, "closing step")
     closing = known.closing[event.closing]
     if not safety.may_prove(known, state.who, event.closing):
-        raise NotAllowed(f"'{closing.name}' is not for this person: it takes a licence")
+        raise NotAllowed(
+            f"'{closing.name}' is not for this person: it takes a licence; hand it over"
+        )
     if closing.check is None:
         if not event.words.strip():
             raise UnreadableValue(f"'{closing.name}': write down what you saw, not only a tick")
@@ -234,11 +248,13 @@ def _check_proof(known, state, event) -> None:
 
 def _check_end(known, state, event) -> None:
     if event.end == "stopped_for_danger" and not state.danger:
-        raise NotAllowed("no danger sign was reported or found")
+        raise NotAllowed(
+            "no danger sign was reported or found; enter it first, or choose another end"
+        )
     if state.danger and event.end not in ("stopped_for_danger", "made_safe_and_referred"):
         raise NotAllowed("a danger sign stands: the visit ends stopped or referred")
     if event.end == "mended_and_proven" and not state.done:
-        raise NotAllowed("no repair was entered, so nothing can be called mended")
+        raise NotAllowed("no repair was entered, so nothing can be called mended; enter it first")
     if event.end in ("mended_and_proven", "no_listed_cause"):  # both leave it to be used again
         missing = open_closing(known, state)
         if missing:

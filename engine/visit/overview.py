@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from pydantic import ValidationError
+
 from engine.knowledge import Knowledge
 from engine.records import Store
 from engine.visit import events as happened
@@ -10,6 +12,7 @@ from engine.visit.keeping import listed
 from engine.visit.state import live
 
 OPEN = "Open"
+UNREADABLE = "Kept by another version of the program"
 
 
 @dataclass(frozen=True)
@@ -30,9 +33,14 @@ def overview(store: Store, known: Knowledge) -> tuple[Past, ...]:
 
 
 def _past(store, known, visit) -> Past:
-    stored = ((e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit.id))
     complaints, stands = [], OPEN
-    for _, event in live(stored):
+    try:
+        history = [
+            (e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit.id)
+        ]
+    except ValidationError:  # one such visit must not hide the others
+        history, stands = [], UNREADABLE
+    for _, event in live(history):
         if isinstance(event, happened.SymptomReported):
             entry = known.symptoms.get(event.symptom)
             complaints.append(entry.name if entry else event.symptom)

@@ -8,7 +8,7 @@ from engine.planner import Option
 from engine.visit.keeping import Visit
 from engine.visit.proving import moves
 from engine.visit.state import State
-from engine.visit.view import Next, access_names, caution_texts, proof_step, step_of
+from engine.visit.view import Next, access_names, caution_texts, hands_minutes, proof_step, step_of
 
 PROOF, CHECK, ACTION, REFER = "proof", "check", "action", "refer"
 
@@ -27,6 +27,8 @@ class Offer:
 
     def line(self) -> str:
         """Name, minutes and what has to be brought about for it, on one line."""
+        if self.kind == REFER:  # its minutes are the cost of not knowing, not of hands
+            return self.name
         opening = f", needs: {', '.join(self.to_open)}" if self.to_open else ""
         aim = f", for: {self.mends}" if self.mends else ""
         return f"{self.name}{aim} (about {round(self.minutes)} min{opening})"
@@ -49,7 +51,15 @@ def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
         name = getattr(known, kind)[option.name].name
         mends = known.causes[option.cause].name if option.cause else ""
         offers.append(
-            Offer(option.kind, option.name, name, option.minutes, layers, option.cause, mends)
+            Offer(
+                option.kind,
+                option.name,
+                name,
+                hands_minutes(known, option),
+                layers,
+                option.cause,
+                mends,
+            )
         )
     return tuple(offers)
 
@@ -78,12 +88,20 @@ def taken(known: Knowledge, visit: Visit, kind: str, name: str, cause: str | Non
     if kind == ACTION and cause is None:
         cause = _meant(known, visit, name)
     ranked_as = next((o for o in visit.view.ranking if (o.kind, o.name) == (kind, name)), None)
-    option = ranked_as or Option(kind, name, 0.0, _own_minutes(known, kind, name), cause)
+    option = ranked_as or Option(kind, name, 0.0, _minutes(known, state, kind, name), cause)
     return step_of(known, state, thought, replace(option, cause=cause), 0.0)
 
 
-def _own_minutes(known, kind, name) -> float:
-    return 0.0 if kind == REFER else getattr(known, f"{kind}s")[name].minutes
+def _minutes(known, state, kind, name) -> float:
+    """Minutes of a step that the ranking left out, as the planner counts them."""
+    if kind == REFER:
+        return 0.0
+    step = getattr(known, f"{kind}s")[name]
+    to_open, _ = moves(known, state, f"{kind}s", name)
+    opening = sum(
+        known.access[layer].open_minutes + known.access[layer].close_minutes for layer in to_open
+    )
+    return step.minutes + getattr(step, "price", 0.0) + opening
 
 
 def _unrelated(known, state, name) -> Next:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.before import minutes_to_prove
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
 from engine.visit.reading_words import reading_words
@@ -16,9 +17,6 @@ WHO = {
 }
 STEPS = ("Found", "Done", "Closing", "Set aside")
 """The kinds of entry that a step brings."""
-
-CONFIRMING_MINUTES = 2.0
-"""Minutes of a closing step that is confirmed in words. Judgement."""
 
 
 @dataclass(frozen=True)
@@ -159,7 +157,7 @@ def minutes_spent(known: Knowledge, visit: Visit) -> float:
                 step = known.checks[known.closing[event.closing].check]
             case happened.Proved():
                 shut = shut_by(known, opened, event.closing)
-                minutes += CONFIRMING_MINUTES
+                minutes += minutes_to_prove(known, event.closing)
                 minutes += sum(known.access[name].close_minutes for name in shut)
                 opened = tuple(name for name in opened if name not in shut)
                 continue

@@ -25,8 +25,13 @@ FITS_NOTHING = 0.5
 """From this probability of an unlisted cause on, the tool says that nothing fits. Judgement."""
 
 SHOWN_RANKING = 12
+"""How many steps the ranking shows. Judgement."""
+
 SHOWN_SUSPECTS = 0.001
+"""From this probability on a suspect is listed. Judgement."""
+
 NAMED_ACTIONS = 0.05
+"""From this probability on a suspect's repairs and parts are named. Judgement."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +71,7 @@ class Advised:
 
 @dataclass(frozen=True)
 class View:
-    """What the engine says; see `as_json` for the form that other programs rely on."""
+    """What the engine says; `engine.visit.consult.as_json` gives the form for other programs."""
 
     status: str  # ask | act | stop | refer | closed
     headline: str
@@ -97,7 +102,7 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         "calculations": _calculations(state),
     }
     if state.danger or not state.symptoms:
-        return _without_belief(knowledge, state, common)
+        return _without_belief(state, common)
     thought = think(knowledge, state, largest)
     belief = thought.belief
     suspects = tuple(
@@ -111,7 +116,7 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
     common["closing"] = _with_step(knowledge, required, following)
     return View(
         status=status,
-        headline=_headline(knowledge, state, status, following, suspects, unlisted),
+        headline=_headline(knowledge, state, status, following, unlisted),
         suspects=suspects,
         none_of_these=unlisted,
         remainder=thought.remainder,
@@ -127,7 +132,7 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
     )
 
 
-def _without_belief(knowledge, state, common) -> View:
+def _without_belief(state, common) -> View:
     nothing = {
         "suspects": (),
         "none_of_these": 0.0,
@@ -220,12 +225,11 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         return _refer_step(option)
     kind = "checks" if option.kind == "check" else "actions"
     to_open, to_shut = moves(knowledge, state, kind, option.name)
-    price = knowledge.actions[option.name].price if option.kind == "action" else 0.0
     return Next(
         kind=option.kind,
         id=option.name,
         name=getattr(knowledge, kind)[option.name].name,
-        minutes=option.minutes - price,
+        minutes=hands_minutes(knowledge, option),
         minutes_saved=saved,
         access=safety.opened_for(knowledge, kind, option.name),
         separates=explain.separates(thought.belief, option.name) if option.kind == "check" else (),
@@ -234,6 +238,12 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         to_open=to_open,
         to_shut=to_shut,
     )
+
+
+def hands_minutes(knowledge: Knowledge, option) -> float:
+    """Minutes of a ranked option without the price of its parts, which counts in ranking only."""
+    price = knowledge.actions[option.name].price if option.kind == "action" else 0.0
+    return option.minutes - price
 
 
 def caution_texts(knowledge: Knowledge, kind: str, name: str, opened=()) -> tuple[str, ...]:
@@ -256,7 +266,7 @@ def _with_step(knowledge, required, following) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
-def _headline(knowledge, state, status, following, suspects, unlisted) -> str:
+def _headline(knowledge, state, status, following, unlisted) -> str:
     if status == "closed":
         return "The visit is closed"
     if following is None:

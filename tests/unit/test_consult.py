@@ -206,7 +206,7 @@ def test_what_stands_after_a_danger_sign_is_judged_too(refusal, after, said):
             "who: caller\nsymptoms: [weak_flame_signal]\nfindings:\n"
             "  - {check: flame_rod_seen, outcome: coated}\n",
             ["case.yaml:4: findings: 'See the flame rod' is not for this person: it takes a "
-             "licence or tools\n    mend: see 'list' for what is known"],
+             "licence or tools\n    mend: leave it to somebody who has them"],
         ),
         (
             "symptoms: [weak_flame_signal]\nfindings:\n"

@@ -1,6 +1,7 @@
 """Laws of the planner: what must hold whatever the numbers are."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -8,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.planner import rank
+from engine.planner.access import layers_of, move, needed
 from engine.visit import events as happened
 from engine.visit import thinking
 from engine.visit.state import fold
@@ -214,3 +216,26 @@ def test_the_same_state_gets_the_same_advice(knowledge):
     assert list(rankings[0]) == list(rankings[1]) == list(rankings[2])
     assert rankings[0] == rankings[1]
     assert list(rankings[2].values()) == pytest.approx(list(rankings[0].values()), abs=1e-6)
+
+
+def test_the_planner_sees_open_what_the_visit_leaves_open(knowledge):
+    """Two steps one after the other, once by the planner's arrays and once by the visit's fold."""
+    layers = layers_of(knowledge)
+    steps = {
+        (step.access, step.shut): happened.Found(check=name, outcome=next(iter(step.outcomes)))
+        for name, step in knowledge.checks.items()
+        if not step.derived
+    }
+    shut_again = 0
+    for first in steps:
+        for second in steps:
+            left = fold(knowledge, enumerate((steps[first], steps[second]), start=1)).opened
+            state = layers.mask(())
+            for access, shut in (first, second):
+                before = state
+                step = SimpleNamespace(access=access, shut=shut)
+                _, state = move(layers, state, *needed(knowledge, layers, step))
+                shut_again += (before & ~state).any()
+            seen = {n for n, on in zip(layers.names, state, strict=True) if on}
+            assert seen & set(knowledge.access) == set(left)
+    assert shut_again

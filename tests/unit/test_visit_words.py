@@ -6,7 +6,7 @@ from engine import safety
 from engine.errors import SightportError
 from engine.visit import events as happened
 from engine.visit import keeping
-from engine.visit.overview import overview
+from engine.visit.overview import UNREADABLE, overview
 from engine.visit.reasons import for_and_against, leads_to, on_suspicion, why, why_closing
 from engine.visit.starting import start
 from engine.visit.steps import all_others, ranked, taken
@@ -232,3 +232,29 @@ def test_the_list_of_visits_names_complaint_and_end(store, after, knowledge):
     first, second = overview(store, knowledge)
     assert (first.stands, second.stands) == ("No listed cause", "Open")
     assert first.complaints == (knowledge.symptoms["flame_lost_after_lighting"].name,)
+
+
+def test_a_step_that_the_ranking_left_out_takes_its_own_minutes_and_those_of_opening(
+    after, knowledge
+):
+    visit = after(LOST)
+    others = all_others(knowledge, visit.state, ranked(knowledge, visit))
+    actions = [offer.id for offer in others if offer.kind == "action"]
+
+    assert any(knowledge.actions[name].price for name in actions)
+    for name in actions:
+        step = taken(knowledge, visit, "action", name)
+        layers = [knowledge.access[layer] for layer in step.to_open]
+        opening = sum(layer.open_minutes + layer.close_minutes for layer in layers)
+        assert step.minutes == pytest.approx(knowledge.actions[name].minutes + opening), name
+
+
+def test_a_visit_of_another_version_does_not_hide_the_others(after, store, knowledge):
+    good = after(LOST)
+    strange = store.begin("from elsewhere", knowledge.version)
+    store.append(strange, {"kind": "no_such_event"})
+
+    stands = {visit.id: visit.stands for visit in overview(store, knowledge)}
+
+    assert stands[strange] == UNREADABLE
+    assert stands[good.id] != UNREADABLE
