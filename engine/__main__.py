@@ -35,7 +35,7 @@ def _parser() -> argparse.ArgumentParser:
         "the maker's instructions, local code and licensed practice.",
     )
     parser.add_argument(
-        "--knowledge", type=Path, default=keeping.KNOWLEDGE_FOLDER, metavar="FOLDER",
+        "--knowledge", type=Path, default=keeping.knowledge_folder(), metavar="FOLDER",
         help="another folder of knowledge than the shipped one",
     )  # fmt: skip
     commands = parser.add_subparsers(required=True, metavar="COMMAND")

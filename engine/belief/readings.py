@@ -109,15 +109,17 @@ def doubt(
     reading = knowledge.checks[check_id].reading
     field, value = reading.fields[name], values[name]
     shown = units.show(value, field.quantity, field.unit)
+    low, high = (units.parse(text, field.quantity) for text in field.plausible)
+    plausible = low <= value <= high
     for slip in reading.slips:
         if slip.field != name or slip.unless in values:
             continue
-        low = slip.start and limit_value(knowledge, facts, slip.start, field.quantity)[0]
-        high = slip.below and limit_value(knowledge, facts, slip.below, field.quantity)[0]
-        if (low is None or value >= low) and (high is None or value < high):
-            return f"{field.name} {shown}? {slip.says}"
-    low, high = (units.parse(text, field.quantity) for text in field.plausible)
-    if low <= value <= high:
+        start = slip.start and limit_value(knowledge, facts, slip.start, field.quantity)[0]
+        below = slip.below and limit_value(knowledge, facts, slip.below, field.quantity)[0]
+        if (start is None or value >= start) and (below is None or value < below):
+            more = "" if plausible else f" {_likely_slips(value, field, low, high)}"
+            return f"{field.name} {shown}? {slip.says}{more}"
+    if plausible:
         return None
     slips = _likely_slips(value, field, low, high)
     return (

@@ -15,6 +15,7 @@ shifts         context -> cause                    the circumstance changes the 
 needs          check, action, access -> access     this state is needed first
 obliges        access, action -> closing           afterwards this must be proven
 warns          check, action, access -> caution    the caution that stands before the step
+source         any entry -> source                 where its numbers come from
 =============  ==================================  =========================================
 """
 
@@ -64,6 +65,9 @@ def build(entries: Mapping[str, Mapping]) -> nx.DiGraph:
         join(("access", name), "needs", all_of("access", state.needs))
         join(("access", name), "warns", all_of("cautions", state.cautions))
         join(("access", name), "obliges", all_of("closing", state.closing))
+    for kind, by_id in entries.items():
+        for name, entry in by_id.items():
+            join((kind, name), "source", all_of("sources", getattr(entry, "source", ())))
     return nx.freeze(graph)
 
 

@@ -10,6 +10,8 @@ more than it takes. After the answer the price of going on is the cheapest of
   causes looks hopeless after any single answer, and everything is referred too early. It is an
   estimate, not a bound.
 
+A repair is credited with the one cause it is meant for, though its action may mend others as well.
+
 .. [1] D. Heckerman, J. S. Breese, K. Rommelse, "Decision-theoretic troubleshooting",
    Communications of the ACM 38(3) (1995) 49-57.
 """

@@ -12,9 +12,9 @@ from engine.knowledge.before import minutes_to_prove
 from engine.planner.access import Layers, layers_of, needed, obligation
 
 REFER_MINUTES = {"caller": 60.0, "technician_no_gas": 120.0, "technician": 1200.0}
-"""What a referral costs. For a licensed technician: somebody else's working days, and a house cold
-meanwhile. At 600 the advice gave up in four visits of ten (`tests/benchmarks/visits`). For the
-others: the way of the person who comes, to which that person's own work is added. Judgement."""
+"""What a referral costs. For a licensed technician: two and a half working days until somebody who
+knows this boiler better has come, and a house cold meanwhile. For the others: the way of the person
+who comes, to which that person's own work is added. Judgement."""
 
 
 def proof_minutes(knowledge: Knowledge) -> float:
@@ -86,7 +86,7 @@ def situation(
     unable: Collection[str],
     opened: Collection[str],
     obliged: Collection[str] = (),
-    tried: Collection[tuple[str, str]] = (),
+    tried: Collection[str] = (),
 ) -> Situation:
     """The planner's view of a visit.
 
@@ -102,8 +102,8 @@ def situation(
         Access states that hold now.
     obliged : collection of str
         Closing steps that what was opened obliges already.
-    tried : collection of (action, cause)
-        Repairs already made; a repair is tried once.
+    tried : collection of str
+        Actions already done; a repair is tried once, whatever it was meant to mend.
     """
     layers = layers_of(knowledge)
     space = belief.space
@@ -175,7 +175,7 @@ def _repair(knowledge, who, facts, unable, tried, cause, layers) -> str | None:
         entry = knowledge.actions[action]
         if (
             action in unable
-            or (action, cause) in tried
+            or action in tried
             or not safety.possible(knowledge, facts, "actions", action)
             or not safety.allowed(knowledge, who, "actions", action)
         ):

@@ -3,6 +3,7 @@
 Screens and the command line call these and nothing below them.
 """
 
+import os
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -28,6 +29,11 @@ from engine.visit.state import (
 from engine.visit.view import View, look
 
 KNOWLEDGE_FOLDER = Path(__file__).parents[2] / "knowledge"
+
+
+def knowledge_folder() -> Path:
+    """Where the knowledge is read from: SIGHTPORT_KNOWLEDGE, or the shipped folder."""
+    return Path(os.environ.get("SIGHTPORT_KNOWLEDGE") or KNOWLEDGE_FOLDER)
 
 
 @lru_cache(maxsize=4)

@@ -241,14 +241,16 @@ def shut_for(knowledge: Knowledge, opened, step, wanted) -> tuple[str, ...]:
 def shut_by(knowledge: Knowledge, opened, closing: str) -> tuple[str, ...]:
     """What of the open states is shut for a confirmed closing step, the innermost first.
 
-    Starting shuts all that must be shut to run; any other sentence says that what obliged it is
-    back in its place.
+    Starting shuts all that must be shut to run, and the covers; any other sentence says that what
+    obliged it is back in its place.
     """
     access = knowledge.access
+    starting = closing == FIVE_STARTS
     gone = {
         name
         for name in opened
-        if (access[name].shut_to_run if closing == FIVE_STARTS else closing in access[name].closing)
+        if (starting and access[name].shut_to_run)
+        or (COVERS_ON if starting else closing) in access[name].closing
     }
     still = with_dependents(knowledge, opened, gone)
     return tuple(reversed([name for name in opened if name not in still]))
@@ -340,6 +342,9 @@ def _prove(knowledge, state, number, event) -> State:
     kept = tuple(p for p in state.proofs if p.closing != event.closing)
     return replace(state, proofs=(*kept, proof))
 
+
+COVERS_ON = "covers_and_seals_on"
+"""The closing step that everything obliges which is part of the boiler's outside."""
 
 FIVE_STARTS = "five_starts"
 """The closing step that proves the complaint is gone."""

@@ -78,6 +78,18 @@ def all_others(known: Knowledge, state: State, offered: tuple[Offer, ...]) -> tu
     )
 
 
+def choosable(known: Knowledge, visit: Visit, kind: str, name: str, cause: str) -> bool:
+    """Whether ids from outside name a step that this person may take, and a cause or nothing."""
+    if kind in (PROOF, REFER):
+        return name in known.closing if kind == PROOF else name == REFER
+    return (
+        kind in (CHECK, ACTION)
+        and name in getattr(known, f"{kind}s")
+        and safety.allowed(known, visit.state.who, f"{kind}s", name)
+        and (not cause or cause in known.causes)
+    )
+
+
 def taken(known: Knowledge, visit: Visit, kind: str, name: str, cause: str | None = None) -> Next:
     """A chosen step with all that must be known before doing it."""
     state, thought = visit.state, visit.view.thought

@@ -53,13 +53,15 @@ def suspect_lines(view: View) -> list[str]:
 def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
     """Cautions, then what to shut and open, then the moves of the hands."""
     lines = [f"{step.name} (about {step.minutes:.0f} min)", *(f"  ! {t}" for t in step.cautions)]
+    if step.governs:
+        lines.append(f"  Before all of this: {'; '.join(step.governs)}")
     for name in step.to_shut:
         state = knowledge.access[name]
-        lines.append(f"  {'Shut again' if state.kind == 'opened' else 'End'}: {state.name}")
+        lines.append(f"  {state.name}: {'put back' if state.kind == 'opened' else 'end'}")
         lines += [f"      {text}" for text in state.close_how]
     for name in step.to_open:
         state = knowledge.access[name]
-        lines += [f"  Get to: {state.name}", *(f"      {text}" for text in state.open_how)]
+        lines += [f"  {state.name}: bring about", *(f"      {text}" for text in state.open_how)]
     if step.kind == "refer":
         return lines
     kind = {"check": "checks", "action": "actions", "proof": "closing"}[step.kind]

@@ -166,5 +166,5 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
         unable=unable,
         opened=state.opened,
         obliged=required_closing(knowledge, state),
-        tried={(done.action, done.cause) for done in state.done if done.cause},
+        tried={done.action for done in state.done},
     )

@@ -57,6 +57,7 @@ class Next:
     cause: str | None = None
     to_open: tuple[str, ...] = ()  # access states still to be brought about, in order
     to_shut: tuple[str, ...] = ()  # what is open now and must be shut first
+    governs: tuple[str, ...] = ()  # what the cautions defer to
 
 
 @dataclass(frozen=True)
@@ -237,7 +238,12 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         cause=option.cause,
         to_open=to_open,
         to_shut=to_shut,
+        governs=_governs(knowledge, safety.cautions(knowledge, kind, option.name, state.opened)),
     )
+
+
+def _governs(knowledge, cautions) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(knowledge.cautions[name].defers_to for name in cautions))
 
 
 def hands_minutes(knowledge: Knowledge, option) -> float:

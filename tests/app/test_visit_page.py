@@ -78,7 +78,7 @@ def test_what_is_open_and_must_be_shut_is_said_with_how(page, knowledge):
     take(app, knowledge, "start_sequence")
 
     labels = [unescaped(e.label) for e in app.expander]
-    assert any("Put back: Flame rod out" in label for label in labels)
+    assert any("Flame rod out: put back" in label for label in labels)
     assert knowledge.access["flame_rod_out"].close_how[0] in shown(app)
 
 

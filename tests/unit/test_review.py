@@ -217,7 +217,14 @@ def test_undeclared_hazards_are_found_where_the_access_implies_them(folder):
 def test_a_caller_who_would_have_to_open_something_is_found(folder):
     """The loader refuses it by the layer's own `who`; a layer that says 'caller' slips by it."""
     spoil(folder, "access.yaml", "drain_open", "who: technician_no_gas", "who: caller")
-    spoil(folder, "condensate.yaml", "condensate_drip", r"access: \[\]", "access: [drain_open]")
+    spoil(
+        folder,
+        "condensate.yaml",
+        "condensate_drip",
+        "access: .normal_running.",
+        "access: [drain_open]",
+    )
+    spoil(folder, "condensate.yaml", "condensate_drip", r"    shut: [^\n]*\n", "")
     assert says(problems(folder), "a caller would have to open 'drain_open'")
 
 

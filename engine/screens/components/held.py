@@ -1,6 +1,5 @@
 """What all pages hold: the knowledge, the store, the visit on the screen, and how to add to it."""
 
-import os
 from pathlib import Path
 
 import streamlit as st
@@ -11,6 +10,7 @@ from engine.records import Store, default_url
 from engine.screens.components.dress import plain
 from engine.visit import keeping
 from engine.visit.keeping import Visit
+from engine.visit.steps import choosable
 
 VISIT_PAGE = "engine/screens/visit.py"
 END_PAGE = "engine/screens/ending.py"
@@ -34,9 +34,8 @@ def store() -> Store:
 
 def known() -> Knowledge:
     """The knowledge; where it cannot be used, its problems are shown and the page ends."""
-    folder = os.environ.get("SIGHTPORT_KNOWLEDGE", str(keeping.KNOWLEDGE_FOLDER))
     try:
-        return _knowledge(folder)
+        return _knowledge(str(keeping.knowledge_folder()))
     except Unusable as error:
         st.title("The knowledge cannot be used")
         st.write("Nothing can be advised until these places are mended:")
@@ -111,16 +110,19 @@ def changed_first_suspect(visit: Visit) -> str:
 
 def choose(visit: Visit, kind: str, name: str, cause: str | None = None) -> None:
     """Put another step than the advised one on the screen, until something is entered."""
-    st.session_state["chosen"] = (visit.id, kind, name, cause)
+    st.query_params["step"] = ".".join(filter(None, (kind, name, cause)))
     st.rerun()
 
 
 def forget_choice() -> None:
     """Back to the advised step."""
-    st.session_state.pop("chosen", None)
+    st.query_params.pop("step", None)
 
 
 def chosen(visit: Visit) -> tuple[str, str, str | None] | None:
-    """The step chosen instead of the advised one: kind, id and what it is meant to mend."""
-    choice = st.session_state.get("chosen")
-    return choice[1:] if choice and choice[0] == visit.id else None
+    """The step chosen instead of the advised one: kind, id and what it is meant to mend.
+
+    It stands in the address as plain ids, so that it outlives a closed tab and a restart.
+    """
+    kind, name, cause = (*st.query_params.get("step", "").split("."), "", "")[:3]
+    return (kind, name, cause or None) if choosable(known(), visit, kind, name, cause) else None

@@ -7,6 +7,8 @@ from engine.screens.components.dress import plain
 from engine.visit.keeping import Visit
 from engine.visit.view import Next, access_names
 
+PUT_BACK, END, BRING_ABOUT = "put back", "end", "bring about"
+
 LISTED_OPEN = 2
 """Up to so many layers are shown with their moves at once; more are folded."""
 
@@ -17,6 +19,8 @@ def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
     who = "Advised now" if advised else "Chosen by you"
     st.write(f"{who}." if step.kind == "refer" else f"{who}. About {round(step.minutes)} minutes.")
     cautions(step.cautions)
+    if step.governs:
+        st.caption(f"Before all of this: {plain('; '.join(step.governs))}.")
     _state(known, visit, step)
     if step.kind == "check":
         _check(known.checks[step.id])
@@ -44,19 +48,21 @@ def _state(known, visit, step) -> None:
     if step.access:
         names = ", ".join(access_names(known, step.access))
         st.write(f"**Must be so now:** {plain(names)}.")
-    todo = [("Put back", known.access[n], known.access[n].close_how, n) for n in step.to_shut]
-    todo += [("Bring about", known.access[n], known.access[n].open_how, n) for n in step.to_open]
+    todo = [(PUT_BACK if known.access[n].kind == "opened" else END, n) for n in step.to_shut]
+    todo += [(BRING_ABOUT, name) for name in step.to_open]
     if not todo:
         return
     st.write("**First, in this order:**")
-    for place, (verb, entry, how, _) in enumerate(todo, 1):
-        minutes = entry.close_minutes if verb == "Put back" else entry.open_minutes
-        label = f"{place}. {verb}: {plain(entry.name)} ({round(minutes)} min)"
+    for place, (verb, name) in enumerate(todo, 1):
+        entry = known.access[name]
+        opening = verb == BRING_ABOUT
+        minutes = entry.open_minutes if opening else entry.close_minutes
+        label = f"{place}. {plain(entry.name)}: {verb} ({round(minutes)} min)"
         with st.expander(label, expanded=len(todo) <= LISTED_OPEN):
-            _moves(how)
-            if verb == "Put back" and entry.closing:
+            _moves(entry.open_how if opening else entry.close_how)
+            if verb == PUT_BACK and entry.closing:
                 obliged = ", ".join(known.closing[name].name for name in entry.closing)
-                st.write(f"Putting it back obliges: {plain(obliged)}.")
+                st.write(f"Closing it obliges: {plain(obliged)}.")
 
 
 def _check(check) -> None:
