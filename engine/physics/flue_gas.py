@@ -30,6 +30,13 @@ CARBON_MONOXIDE = Range(
 GAS_TEMPERATURE = Range(
     "temperature", 200.0, 1500.0, "K", "was a reading in °C or °F passed without converting it?"
 )
+AIR_HUMIDITY = Range(
+    "water vapour in the air, mole per mole of dry air",
+    0.0,
+    0.35,
+    "1",
+    "was a relative humidity in per cent or a content in g/kg passed without converting it?",
+)
 
 
 def co2_from_o2(o2, fuel):
@@ -144,6 +151,113 @@ def excess_air_ratio(o2, fuel):
     gas = fuel_named(fuel)
     share = gas.stoichiometric_dry_flue_gas / gas.stoichiometric_air
     return plain(1 + share * oxygen / (AIR_OXYGEN - oxygen))
+
+
+def dry_flue_gas(o2, fuel):
+    r"""Dry flue gas that one mole of fuel leaves, V = V0·20.9 %/(20.9 % - O2).
+
+    V0 is the dry flue gas of exact combustion.
+
+    Parameters
+    ----------
+    o2 : float or ndarray
+        Oxygen in dry flue gas, mole fraction [1]. 0 to 0.20.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+
+    Returns
+    -------
+    float or ndarray, same shape as `o2`
+        Dry flue gas [mol per mol of fuel]; by volume the same, at one temperature and pressure.
+
+    Raises
+    ------
+    OutOfRange
+        If `o2` is outside 0 to 0.20, or the fuel is not known.
+
+    Notes
+    -----
+    Complete combustion only. Air that leaks in before the probe is counted as flue gas.
+
+    Examples
+    --------
+    >>> round(dry_flue_gas(0.05, "natural_gas"), 2)
+    11.56
+    """
+    oxygen = FLUE_OXYGEN.check(o2)
+    return plain(fuel_named(fuel).stoichiometric_dry_flue_gas * AIR_OXYGEN / (AIR_OXYGEN - oxygen))
+
+
+def wet_flue_gas(o2, fuel, air_humidity=0.0):
+    r"""Flue gas that one mole of fuel leaves at the burner, its water still vapour.
+
+    Parameters
+    ----------
+    o2 : float or ndarray
+        Oxygen in *dry* flue gas, mole fraction [1]. 0 to 0.20.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+    air_humidity : float or ndarray
+        Water vapour in the combustion air, mole per mole of dry air [1]. 0 to 0.35.
+
+    Returns
+    -------
+    float or ndarray
+        Wet flue gas before condensation [mol per mol of fuel].
+
+    Raises
+    ------
+    OutOfRange
+        If `o2` or `air_humidity` is outside its range, or the fuel is not known.
+
+    Notes
+    -----
+    Complete combustion, dry fuel gas.
+
+    Examples
+    --------
+    >>> round(wet_flue_gas(0.05, "natural_gas"), 2)
+    13.58
+    """
+    share = np.asarray(water_share(o2, fuel, air_humidity))
+    return plain(np.asarray(dry_flue_gas(o2, fuel)) / (1 - share))
+
+
+def water_share(o2, fuel, air_humidity=0.0):
+    r"""Water vapour in wet flue gas as it leaves the burner.
+
+    Parameters
+    ----------
+    o2 : float or ndarray
+        Oxygen in *dry* flue gas, mole fraction [1]. 0 to 0.20.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+    air_humidity : float or ndarray
+        Water vapour in the combustion air, mole per mole of dry air [1]. 0 to 0.35.
+
+    Returns
+    -------
+    float or ndarray
+        Water vapour in wet flue gas before condensation, mole fraction [1].
+
+    Raises
+    ------
+    OutOfRange
+        If `o2` or `air_humidity` is outside its range, or the fuel is not known.
+
+    Notes
+    -----
+    Complete combustion, dry fuel gas.
+
+    Examples
+    --------
+    >>> round(100 * water_share(0.05, "natural_gas"), 1)
+    14.8
+    """
+    gas = fuel_named(fuel)
+    air = gas.stoichiometric_air * np.asarray(excess_air_ratio(o2, gas))
+    water = gas.water_per_mole + AIR_HUMIDITY.check(air_humidity) * air
+    return plain(water / (water + np.asarray(dry_flue_gas(o2, gas))))
 
 
 def fuel_line_gap(o2, co2, fuel):

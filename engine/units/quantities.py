@@ -59,6 +59,14 @@ QUANTITIES = MappingProxyType(
                 open_to_pint=True,
             ),
             _quantity(
+                "absolute_pressure", "Pa", ("kPa", "mbar", "inHg", "psi"),
+                "an absolute pressure", ("101.3 kPa", "29.92 inHg"), "pascal",
+                """pascal: pa paa pascal pascals; hectopascal: hpa; kilopascal: kpa kpaa;
+                millibar: mbar mbara millibar millibars; bar: bar bara bars;
+                psi: psi psia; mmHg: mmhg torr; inHg: inhg inofhg inchhg incheshg""",
+                open_to_pint=True,
+            ),
+            _quantity(
                 "temperature", "K", ("°C", "°F", "K"), "a temperature", ("60 °C", "140 °F"),
                 "kelvin", """degC: c degc celsius degreescelsius degreesc;
                 degF: f degf fahrenheit degreesfahrenheit degreesf; kelvin: k kelvin degk""",
@@ -97,10 +105,27 @@ QUANTITIES = MappingProxyType(
                 open_to_pint=True,
             ),
             _quantity(
+                "area", "m2", ("cm²", "in²", "m²", "ft²"), "an area", ("350 cm2", "54 in2"),
+                "meter**2",
+                """meter**2: m2 m^2 sqm; centimeter**2: cm2 cm^2 sqcm; millimeter**2: mm2 mm^2 sqmm;
+                foot**2: ft2 ft^2 sqft; inch**2: in2 in^2 sqin squareinch squareinches""",
+                open_to_pint=True,
+            ),
+            _quantity(
                 "volume", "m3", ("m³", "ft³", "L"), "a volume", ("0.1 m3", "1 ft3"), "meter**3",
                 """meter**3: m3 m^3 cbm cubicmeter cubicmeters cubicmetre cubicmetres;
                 foot**3: ft3 ft^3 cf cuft cubicft cubicfoot cubicfeet scf; 100*foot**3: ccf;
                 liter: l dm3 liter liters litre litres""",
+                open_to_pint=True,
+            ),
+            _quantity(
+                "volume_flow", "m3/s", ("L/min", "gpm", "m³/h", "ft³/h", "L/h"), "a flow",
+                ("12 L/min", "3.2 gpm"), "meter**3/second",
+                """liter/minute: l/min lpm l/minute; liter/hour: l/h l/hr lph l/hour;
+                liter/second: l/s; meter**3/hour: m3/h m3/hr m^3/h cbm/h;
+                meter**3/second: m3/s; milliliter/minute: ml/min;
+                gallon/minute: gpm gal/min usgpm usgal/min; gallon/hour: gph gal/h gal/hr;
+                foot**3/hour: ft3/h ft3/hr cfh ft^3/h scfh; foot**3/minute: cfm ft3/min""",
                 open_to_pint=True,
             ),
             _quantity(
@@ -128,6 +153,10 @@ QUANTITIES = MappingProxyType(
             _quantity(
                 "ratio", "1", ("1", "%"), "a ratio", ("0.004", "102 %"), "dimensionless",
                 "dimensionless: 1; percent: % percent pct",
+            ),
+            _quantity(
+                "share_of_reading", "1", ("%",), "a share of the reading", ("3 %",),
+                "dimensionless", "percent: % percent pct",
             ),
             _quantity("ph", "1", ("pH",), "a pH", ("pH 4.2", "4.2"), "dimensionless",
                       "dimensionless: 1 ph"),

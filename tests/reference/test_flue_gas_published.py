@@ -8,7 +8,7 @@ import pytest
 
 from engine.physics.flue_gas import co2_from_o2, co_air_free, excess_air_ratio
 from engine.physics.fuels import NATURAL_GAS, PROPANE, PURE_PROPANE, Fuel, fuel_named
-from engine.physics.gas_supply import clocked_input
+from engine.physics.gas_meter import clocked_input
 from engine.physics.recirculation import recirculated_share_from_co2, recirculated_share_from_o2
 from engine.units import parse, show
 from tests.published import Published, rows

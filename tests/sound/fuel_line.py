@@ -1,0 +1,15 @@
+"""Arguments that every calculation about the fuel's line must take."""
+
+from engine.physics import fuel_line as of
+
+SOUND = {
+    of.fuel_line_verdict: {
+        "o2": 0.05,
+        "co2": 0.09,
+        "fuel": "natural_gas",
+        "o2_deviation": 0.001,
+        "co2_deviation": 0.0015,
+    },
+    of.false_air_share: {"expected_co2": 0.09, "read_co2": 0.08},
+    of.o2_shown: {"o2": 0.05, "fresh_air_reading": 0.2, "zero_reading": 0.001},
+}
