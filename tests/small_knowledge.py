@@ -21,6 +21,13 @@ def symptom(share):
     )
 
 
+def instrument(quantity, at_least=None, of_reading=None, **more):
+    return schema.Instrument(
+        name="An instrument", quantity=quantity,
+        accuracy={"at_least": at_least, "of_reading": of_reading}, **SOURCE, **more,
+    )  # fmt: skip
+
+
 def outcome(in_sound_boiler=None):
     return schema.Outcome(says="seen", means="meant", in_sound_boiler=in_sound_boiler)
 

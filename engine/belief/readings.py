@@ -1,7 +1,7 @@
 """A measured value as soft evidence: the figure behind it, its uncertainty, and its bands.
 
-Instrument accuracy is read as two standard deviations and carried through the named calculation
-to first order (`uncertainties`), so a value at a band's edge does not swing the verdict.
+The accuracy of the instrument is carried through the named calculation to first order, so a value
+at a band's edge does not swing the verdict.
 """
 
 import math
@@ -13,16 +13,19 @@ import uncertainties
 
 from engine import units
 from engine.errors import Implausible, OutOfRange, UnreadableValue
-from engine.knowledge import Knowledge, schema
+from engine.knowledge import Knowledge
 from engine.knowledge.facts import fact_value, limit_value
-
-ACCURACY_IS_SIGMAS = 2.0
-"""Standard deviations in an instrument's stated accuracy. Judgement: makers seldom say."""
+from engine.knowledge.instruments import NONE_STATED, Stated, deviation
+from engine.knowledge.schema import OR
+from engine.physics.propagation import propagate
 
 
 @dataclass(frozen=True)
 class Calculated:
-    """A figure worked out from readings, in SI, with one standard deviation."""
+    """A figure worked out from readings, in SI, with one standard deviation.
+
+    `instruments` are those it was read with.
+    """
 
     name: str
     title: str
@@ -30,6 +33,7 @@ class Calculated:
     value: float
     deviation: float
     unit: str | None
+    instruments: tuple[str, ...] = ()
 
     def shown(self) -> str:
         """The figure with its unit, and twice its deviation."""
@@ -128,6 +132,11 @@ def doubt(
     )
 
 
+WORTH_A_GUESS = 0.02
+"""A guess must be at least this share of the largest plausible value: nobody means 90 ppm of CO2
+who types 90 %. Judgement."""
+
+
 def _likely_slips(value, field, low, high) -> str:
     quantity = units.QUANTITIES[field.quantity]
     guesses = []
@@ -135,8 +144,11 @@ def _likely_slips(value, field, low, high) -> str:
         if unit == field.unit:
             continue
         number = units.number_in(value, field.quantity, field.unit)
-        other = units.parse(f"{number!r} {unit}", field.quantity)
-        if low <= other <= high:
+        try:
+            other = units.parse(f"{number!r} {unit}", field.quantity)
+        except UnreadableValue:  # below absolute zero, in that unit
+            continue
+        if max(low, WORTH_A_GUESS * high) <= other <= high:
             guesses.append(f"{number:g} {unit}")
     for factor in (10.0, 0.1, 100.0, 0.01):
         if low <= value * factor <= high and value:
@@ -153,6 +165,7 @@ def band(
     facts: Mapping[str, object],
     check_id: str,
     readings: Mapping[str, Mapping[str, float]],
+    stated: Mapping[str, Stated] = NONE_STATED,
 ) -> Banded | None:
     """What the readings so far say about one check; None while its inputs are missing.
 
@@ -160,6 +173,8 @@ def band(
     ----------
     readings : mapping of check to mapping of field to SI value
         This check's own values among them.
+    stated : mapping of instrument to accuracy
+        Of the person's own instruments.
 
     Raises
     ------
@@ -171,7 +186,7 @@ def band(
         (
             calculated
             for figure in check.reading.figure
-            if (calculated := _work_out(knowledge, facts, check_id, figure, readings))
+            if (calculated := _work_out(knowledge, facts, check_id, figure, readings, stated))
         ),
         None,
     )
@@ -181,14 +196,15 @@ def band(
     reports = []
     for extra in check.reading.reports:
         try:
-            calculated = _work_out(knowledge, facts, check_id, extra, readings)
+            calculated = _work_out(knowledge, facts, check_id, extra, readings, stated)
         except OutOfRange:  # a side figure that cannot be told is left out, the band stands
             continue
         if calculated:
             reports.append(calculated)
-    outcomes = tuple(check.outcomes)
+    likely = dict(zip(check.outcomes, weights, strict=True))
+    upper_first = reversed(check.reading.bands)  # at the limit itself the band above, it holds it
     return Banded(
-        outcome=outcomes[int(np.argmax(weights))],
+        outcome=max(upper_first, key=lambda part: likely[part.outcome]).outcome,
         weights=tuple(float(w) for w in weights),
         figure=figure,
         reports=tuple(reports),
@@ -217,31 +233,38 @@ def _share_below(limit, value, deviation) -> float:
     return 0.5 * math.erfc((value - limit) / (deviation * math.sqrt(2)))
 
 
-def _work_out(knowledge, facts, check_id, figure, readings) -> Calculated | None:
-    check = knowledge.checks[check_id]
+def _work_out(knowledge, facts, check_id, figure, readings, stated) -> Calculated | None:
     if figure.field is not None:
         value = readings.get(check_id, {}).get(figure.field)
         if value is None:
             return None
-        field = check.reading.fields[figure.field]
+        field = knowledge.checks[check_id].reading.fields[figure.field]
         return Calculated(
             name=figure.field,
             title=figure.name or field.name,
             quantity=field.quantity,
             value=value,
-            deviation=deviation(field, value),
+            deviation=deviation(knowledge, stated, field.instrument, value),
             unit=figure.unit or field.unit,
+            instruments=(field.instrument,),
         )
     calculation = knowledge.calculations[figure.calculation]
-    arguments = {}
+    arguments, read_with = {}, {}
     for parameter, origin in figure.inputs.items():
-        argument = _argument(
+        if origin in read_with:  # one reading twice: its error is one and the same
+            arguments[parameter] = read_with[origin][0]
+            continue
+        argument, instrument = _argument(
             knowledge, facts, check_id, origin, calculation.inputs[parameter], readings
         )
         if argument is None:
             return None
+        if instrument:
+            spread = deviation(knowledge, stated, instrument, argument)
+            argument = uncertainties.ufloat(argument, spread) if spread else argument
+            read_with[origin] = argument, instrument
         arguments[parameter] = argument
-    value, spread = _with_uncertainty(calculation.function, arguments)
+    value, spread = propagate(calculation.function, arguments)
     return Calculated(
         name=figure.calculation,
         title=figure.name or figure.calculation.replace("_", " "),
@@ -249,71 +272,21 @@ def _work_out(knowledge, facts, check_id, figure, readings) -> Calculated | None
         value=value,
         deviation=spread,
         unit=figure.unit,
+        instruments=tuple(dict.fromkeys(instrument for _, instrument in read_with.values())),
     )
 
 
 def _argument(knowledge, facts, check_id, origin, quantity, readings):
+    """(An input of a calculation, the instrument that read it); the input None while missing."""
+    origin, _, instead = origin.partition(OR)
+    if instead:
+        found = _argument(knowledge, facts, check_id, origin, quantity, readings)
+        return found if found[0] is not None else (units.parse(instead, quantity), None)
     holder, _, name = origin.partition(".")
     if holder == "fact":
-        return fact_value(knowledge, facts, name)[0]
+        return fact_value(knowledge, facts, name)[0], None
     owner = check_id if holder == "this" else holder
     if owner in knowledge.checks:
-        value = readings.get(owner, {}).get(name)
-        if value is None:
-            return None
         field = knowledge.checks[owner].reading.fields[name]
-        spread = deviation(field, value)
-        return uncertainties.ufloat(value, spread) if spread else value
-    return units.parse(origin, quantity)
-
-
-def deviation(field: schema.ReadingField, value: float) -> float:
-    """One standard deviation of a reading, in SI.
-
-    The larger of the share of the reading and the least absolute figure, halved.
-    """
-    share = least = 0.0
-    if field.accuracy.of_reading:
-        share = abs(value) * units.parse(field.accuracy.of_reading, "dry_fraction")
-    if field.accuracy.at_least:
-        least = units.parse(field.accuracy.at_least, units.difference_of(field.quantity))
-    return max(share, least) / ACCURACY_IS_SIGMAS
-
-
-def _with_uncertainty(function, arguments) -> tuple[float, float]:
-    """Value and standard deviation of a function of uncertain arguments."""
-    names = list(arguments)
-    fixed = {n: v for n, v in arguments.items() if isinstance(v, str)}
-    moving = [n for n in names if n not in fixed]
-
-    def of_numbers(*numbers):
-        return float(function(**fixed, **dict(zip(moving, numbers, strict=True))))
-
-    value = of_numbers(*(uncertainties.nominal_value(arguments[n]) for n in moving))
-    try:
-        result = uncertainties.wrap(of_numbers)(*(arguments[n] for n in moving))
-        return value, float(uncertainties.std_dev(result))
-    except OutOfRange:  # a step for the slope left the valid range: take the wider side
-        return value, _one_sided(of_numbers, [arguments[n] for n in moving], value)
-
-
-def _one_sided(function, arguments, value) -> float:
-    total = 0.0
-    centre = [uncertainties.nominal_value(a) for a in arguments]
-    for i, argument in enumerate(arguments):
-        step = uncertainties.std_dev(argument)
-        changes = []
-        for sign in (1, -1):
-            moved = [*centre]
-            moved[i] += sign * step
-            try:
-                changes.append(abs(function(*moved) - value))
-            except OutOfRange:
-                continue
-        if not changes:
-            raise OutOfRange(
-                "the value lies so close to the edge of the calculation that the instrument's "
-                "accuracy leaves it; measure again"
-            )
-        total += max(changes) ** 2
-    return math.sqrt(total)
+        return readings.get(owner, {}).get(name), field.instrument
+    return units.parse(origin, quantity), None

@@ -5,9 +5,10 @@ from itertools import combinations
 import networkx as nx
 
 from engine import units
-from engine.errors import nearest
+from engine.errors import SightportError, nearest
 from engine.knowledge import graph as graphs
 from engine.knowledge import schema
+from engine.knowledge.accuracy import in_numbers
 from engine.knowledge.gathering import Gathering
 from engine.knowledge.measured import ReadingRules
 from engine.knowledge.references import SINGULAR, references
@@ -33,6 +34,8 @@ class _Rules:
                     self._check_reference((kind, name, *path), target, wanted)
         for name, entry in self.entries["facts"].items():
             self._check_fact(("facts", name), entry)
+        for name, entry in self.entries["instruments"].items():
+            self._check_instrument(("instruments", name), entry)
         for name, entry in self.entries["checks"].items():
             self._check_outcomes(("checks", name), entry)
             if entry.reading:
@@ -93,18 +96,33 @@ class _Rules:
                     f"choose from {', '.join(fact.choices)}",
                 )
             return
-        if fact.quantity not in units.QUANTITIES:
-            self.report(
-                (*path, "quantity"),
-                f"unknown quantity {fact.quantity!r}",
-                f"choose from {', '.join(units.QUANTITIES)}",
-            )
+        if not self._quantity_known(path, fact.quantity):
             return
         self.gathering.quantity_text((*path, "unit"), f"1 {fact.unit}", fact.quantity)
         if fact.typical:
             self.gathering.limit_values((*path, "typical"), fact.typical, fact.quantity)
         if fact.plausible:
             self.gathering.ascending((*path, "plausible"), fact.plausible, fact.quantity)
+
+    def _quantity_known(self, path, quantity) -> bool:
+        if quantity in units.QUANTITIES:
+            return True
+        close = nearest(quantity, units.QUANTITIES)
+        self.report(
+            (*path, "quantity"),
+            f"unknown quantity {quantity!r}",
+            f"write {close!r}" if close else f"choose from {', '.join(units.QUANTITIES)}",
+        )
+        return False
+
+    def _check_instrument(self, path, instrument) -> None:
+        if not self._quantity_known(path, instrument.quantity):
+            return
+        try:
+            in_numbers(instrument.accuracy, instrument.quantity)
+        except SightportError as error:
+            what, _, mend = str(error).partition("; ")
+            self.report((*path, "accuracy"), what, mend)
 
     def _check_outcomes(self, path, check) -> None:
         first, *others = check.outcomes

@@ -7,6 +7,7 @@ sheet replaces the typical one wherever it is used; what is typical says so.
 from collections.abc import Collection, Mapping
 
 from engine import units
+from engine.errors import UnreadableValue, nearest
 from engine.knowledge import schema
 from engine.knowledge.loading import Knowledge
 
@@ -46,3 +47,35 @@ def limit_value(
         return units.parse(limit.value, quantity), False
     fuel, assumed = fact_value(knowledge, facts, "fuel")
     return units.parse(limit.by_fuel[fuel], quantity), assumed
+
+
+def fact_from_text(knowledge: Knowledge, name: str, text: str):
+    """A fact as typed: the id of a choice, or an SI value.
+
+    Raises
+    ------
+    UnreadableValue
+        If the fact is unknown, the choice is none, or the value cannot be read or be.
+    """
+    fact = knowledge.facts.get(name)
+    if fact is None:
+        close = nearest(name, knowledge.facts)
+        raise UnreadableValue(
+            f"there is no fact {name!r}; " + (f"write {close!r}" if close else "see 'list facts'")
+        )
+    text = text.strip()
+    if fact.choices is not None:
+        if text not in fact.choices:
+            raise UnreadableValue(
+                f"{text!r} is no choice for '{fact.name}'; choose from {', '.join(fact.choices)}"
+            )
+        return text
+    value = units.parse(text, fact.quantity, default_unit=fact.unit)
+    if fact.plausible:
+        low, high = (units.parse(limit, fact.quantity) for limit in fact.plausible)
+        if not low <= value <= high:
+            raise UnreadableValue(
+                f"'{fact.name}' {text} is outside {fact.plausible[0]} to {fact.plausible[1]}; "
+                "check the unit and the decimal point"
+            )
+    return value

@@ -15,6 +15,7 @@ shifts         context -> cause                    the circumstance changes the 
 needs          check, action, access -> access     this state is needed first
 obliges        access, action -> closing           afterwards this must be proven
 warns          check, action, access -> caution    the caution that stands before the step
+reads_with     check -> instrument                 a value of the check is read with it
 source         any entry -> source                 where its numbers come from
 =============  ==================================  =========================================
 """
@@ -43,6 +44,8 @@ def build(entries: Mapping[str, Mapping]) -> nx.DiGraph:
             node = ("outcomes", name, outcome)
             graph.add_node(node, kind="outcomes", position=len(graph))
             graph.add_edge(("checks", name), node, relation="gives")
+        fields = check.reading.fields.values() if check.reading else ()
+        join(("checks", name), "reads_with", all_of("instruments", (f.instrument for f in fields)))
     for name, cause in entries["causes"].items():
         node = ("causes", name)
         join(node, "seen_with", all_of("symptoms", cause.seen_with))

@@ -26,8 +26,8 @@ class Knowledge:
 
     Attributes
     ----------
-    words, commonness, standing, shifts, sources, symptoms, contexts, facts, cautions, access, \
-closing, checks, actions, causes : mapping of id to entry
+    words, commonness, standing, shifts, sources, symptoms, contexts, facts, instruments, \
+cautions, access, closing, checks, actions, causes : mapping of id to entry
     graph : networkx.DiGraph, frozen; see `engine.knowledge.graph`
     calculations : mapping of name to calculation, as handed to `load`
     places : mapping of (kind, id) to (file, line)
@@ -42,6 +42,7 @@ closing, checks, actions, causes : mapping of id to entry
     symptoms: Mapping[str, schema.Symptom]
     contexts: Mapping[str, schema.Context]
     facts: Mapping[str, schema.Fact]
+    instruments: Mapping[str, schema.Instrument]
     cautions: Mapping[str, schema.Caution]
     access: Mapping[str, schema.Access]
     closing: Mapping[str, schema.Closing]

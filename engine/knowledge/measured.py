@@ -53,19 +53,13 @@ class ReadingRules:
             return
         self.gathering.quantity_text((*here, "unit"), f"1 {field.unit}", field.quantity)
         self.gathering.ascending((*here, "plausible"), field.plausible, field.quantity)
-        if not (field.accuracy.of_reading or field.accuracy.at_least):
+        instrument = self.gathering.entries["instruments"].get(field.instrument)
+        if instrument and instrument.quantity != field.quantity:
             self.report(
-                (*path, "accuracy"), "no accuracy is given", "add 'of_reading' or 'at_least'"
-            )
-        if field.accuracy.of_reading:
-            self.gathering.quantity_text(
-                (*here, "accuracy", "of_reading"), field.accuracy.of_reading, "dry_fraction"
-            )
-        if field.accuracy.at_least:
-            self.gathering.quantity_text(
-                (*here, "accuracy", "at_least"),
-                field.accuracy.at_least,
-                units.difference_of(field.quantity),
+                (*path, "instrument"),
+                f"instrument {field.instrument!r} reads a {instrument.quantity}, "
+                f"not a {field.quantity}",
+                "name an instrument of the same quantity",
             )
 
     def _check_figure(self, path, figure) -> str | None:
@@ -95,11 +89,14 @@ class ReadingRules:
                 else f"use one that the engine knows: {', '.join(self.gathering.calculations)}",
             )
             return None
-        if set(figure.inputs) != set(calculation.inputs):
+        given = set(figure.inputs)
+        if not calculation.needed <= given <= set(calculation.inputs):
+            optional = sorted(set(calculation.inputs) - calculation.needed)
             self.report(
                 (*path, "inputs"),
                 f"{figure.calculation!r} is given {sorted(figure.inputs)}",
-                f"give {sorted(calculation.inputs)}",
+                f"give {sorted(calculation.needed)}"
+                + (f", and any of {optional}" if optional else ""),
             )
             return calculation.quantity
         for parameter, origin in figure.inputs.items():
@@ -111,6 +108,9 @@ class ReadingRules:
         return calculation.quantity
 
     def _check_input(self, path, origin, wanted) -> None:
+        origin, either, instead = origin.partition(schema.OR)
+        if either:
+            self.gathering.quantity_text((*self.path, *path), instead, wanted)
         holder, dot, name = origin.partition(".")
         checks, facts = self.gathering.entries["checks"], self.gathering.entries["facts"]
         if holder == "fact" and dot:

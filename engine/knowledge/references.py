@@ -13,6 +13,7 @@ SINGULAR = {
     "symptoms": "symptom",
     "contexts": "context",
     "facts": "fact",
+    "instruments": "instrument",
     "cautions": "caution",
     "access": "access state",
     "closing": "closing step",
@@ -53,6 +54,10 @@ def references(kind: str, entry: schema.Entry) -> Iterator[tuple[tuple, str, str
                     (("outcomes", name, "prevents", i), "access", state)
                     for i, state in enumerate(outcome.prevents)
                 )
+                yield from (
+                    (("outcomes", name, "look_next", i), "checks", check)
+                    for i, check in enumerate(outcome.look_next)
+                )
             yield from ((("reliability", w), "words", n) for w, n in entry.reliability.items())
             yield from ((("only_with", i), "symptoms", n) for i, n in enumerate(entry.only_with))
             if entry.reading:
@@ -61,6 +66,7 @@ def references(kind: str, entry: schema.Entry) -> Iterator[tuple[tuple, str, str
                     ((*path, "band_source"), "sources", n) for n in entry.reading.band_source
                 )
                 for name, field in entry.reading.fields.items():
+                    yield (*path, "fields", name, "instrument"), "instruments", field.instrument
                     yield from (
                         ((*path, "fields", name, "source"), "sources", n) for n in field.source
                     )

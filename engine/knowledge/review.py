@@ -111,6 +111,11 @@ def orphans(knowledge: Knowledge) -> Iterator[Finding]:
         if not (shown or check.derived or name in sources_of_figures):
             yield ("checks", name, "no cause shows anything on this check",
                    "name it in 'shows' of a cause")  # fmt: skip
+    for name, instrument in knowledge.instruments.items():
+        read = graphs.pointing(net, ("instruments", name), "reads_with")
+        if not (read or instrument.only_readings):
+            yield ("instruments", name, "no check reads a value with this instrument",
+                   "name it in a reading, or take it out")  # fmt: skip
     used = _used(knowledge)
     for kind in ("words", "commonness", "standing", "shifts", "sources", "cautions", "access"):
         for name in getattr(knowledge, kind):
@@ -280,9 +285,10 @@ def _span(knowledge, check_id, figure, fuel):
         return field.quantity, tuple(units.parse(t, field.quantity) for t in field.plausible)
     calculation = knowledge.calculations[figure.calculation]
     names = list(figure.inputs)
+    steps = FINE if len(names) <= FEW_INPUTS else COARSE
     grids = [
         (fuel,) if calculation.inputs[n] == "fuel"
-        else _grid(knowledge, check_id, figure.inputs[n], calculation.inputs[n])
+        else _grid(knowledge, check_id, figure.inputs[n], calculation.inputs[n], steps)
         for n in names
     ]  # fmt: skip
     values = []
@@ -294,9 +300,13 @@ def _span(knowledge, check_id, figure, fuel):
     return calculation.quantity, (min(values), max(values)) if values else None
 
 
-def _grid(knowledge, check_id, origin, quantity) -> np.ndarray | tuple[float]:
+FEW_INPUTS, FINE, COARSE = 4, 5, 3
+"""Values tried for each input of a calculation: their product is gone through."""
+
+
+def _grid(knowledge, check_id, origin, quantity, steps) -> np.ndarray | tuple[float]:
     """Values that one input of a calculation can take."""
-    holder, _, name = origin.partition(".")
+    holder, _, name = origin.partition(schema.OR)[0].partition(".")
     owner = check_id if holder == "this" else holder
     if holder == "fact":
         plausible = knowledge.facts[name].plausible
@@ -304,7 +314,7 @@ def _grid(knowledge, check_id, origin, quantity) -> np.ndarray | tuple[float]:
         plausible = knowledge.checks[owner].reading.fields[name].plausible
     else:
         return (units.parse(origin, quantity),)
-    return np.linspace(*(units.parse(text, quantity) for text in plausible), 5)
+    return np.linspace(*(units.parse(text, quantity) for text in plausible), steps)
 
 
 # ---------------------------------------------------------------- remarks
@@ -344,7 +354,9 @@ def idle_facts(knowledge: Knowledge) -> Iterator[Finding]:
         for band in check.reading.bands if check.reading else ():
             ruling |= {limit.fact for limit in (band.start, band.below) if limit}
         for figure in (*check.reading.figure, *check.reading.reports) if check.reading else ():
-            ruling |= {o.removeprefix("fact.") for o in figure.inputs.values()}
+            ruling |= {
+                o.partition(schema.OR)[0].removeprefix("fact.") for o in figure.inputs.values()
+            }
     for name in knowledge.facts:
         if name not in ruling:
             yield ("facts", name, "this fact changes no step and no band",

@@ -102,16 +102,9 @@ class Source(Entry):
 
     name: Text
     kind: Literal[
-        "standard",
-        "handbook",
-        "law",
-        "paper",
-        "trade_press",
-        "common_practice",
-        "judgement",
-        "memory",
-        "calculation",
-    ]
+        "standard", "handbook", "law", "paper", "trade_press", "common_practice", "judgement",
+        "memory", "calculation",
+    ]  # fmt: skip
     seen: Literal["text", "quoted", "memory", "n/a"]
     note: Text | None = None
 
@@ -228,13 +221,25 @@ class Outcome(Entry):
     in_sound_boiler: Id | None = None  # likelihood word; the first outcome has none
     danger: Danger | None = None
     prevents: Ids = ()  # access states that cannot be reached while this is so
+    look_next: Ids = ()  # checks worth making after it where no visit weighs them
 
 
 class Accuracy(Entry):
-    """How far an instrument may be off, as printed for its class (two standard deviations)."""
+    """How far an instrument may be off, as printed (two standard deviations): the larger counts."""
 
     of_reading: Text | None = None
     at_least: Text | None = None
+
+
+class Instrument(Entry):
+    """A class of instruments: what it reads, and how far off one of it typically is."""
+
+    name: Text
+    quantity: Id
+    accuracy: Accuracy
+    only_readings: bool = False  # a sheet of readings takes it, no check does
+    note: Text | None = None
+    source: Sources
 
 
 class ReadingField(Entry):
@@ -243,18 +248,26 @@ class ReadingField(Entry):
     name: Text
     quantity: Id
     unit: Text
-    accuracy: Accuracy
+    instrument: Id
     plausible: tuple[Text, Text]
     optional: bool = False
     source: Sources
 
 
+OR = " or "
+"""Parts a measured input of a calculation from the value taken where it was not measured."""
+
+
 class Figure(Entry):
-    """What is banded or reported: a field as read, or a named calculation over readings."""
+    """What is banded or reported: a field as read, or a named calculation over readings.
+
+    An input is this.FIELD, CHECK.FIELD or fact.NAME, with "or VALUE" for what is taken where that
+    is not known, or a value.
+    """
 
     field: Id | None = None
     calculation: Id | None = None
-    inputs: dict[Id, Text] = {}  # parameter -> this.FIELD, CHECK.FIELD, fact.NAME or a value
+    inputs: dict[Id, Text] = {}  # parameter -> where it comes from
     name: Text | None = None
     unit: Text | None = None
 
@@ -380,6 +393,7 @@ KINDS: dict[str, type[Entry]] = {
     "symptoms": Symptom,
     "contexts": Context,
     "facts": Fact,
+    "instruments": Instrument,
     "cautions": Caution,
     "access": Access,
     "closing": Closing,

@@ -1,6 +1,7 @@
 """Shape errors in words: a pydantic error as what is wrong, and how to mend it."""
 
-from typing import get_args
+from types import NoneType, UnionType
+from typing import Annotated, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
@@ -42,22 +43,23 @@ def _shape(value) -> str:
 def _keys_at(model, path) -> list[str]:
     """The keys allowed where `path` leads inside a model."""
     for step in path:
-        if isinstance(model, type) and issubclass(model, BaseModel):
+        if _is_model(model):
             by_key = {f.alias or name: f.annotation for name, f in model.model_fields.items()}
-            model = _unwrap(by_key.get(step))
-        else:
-            model = _unwrap(model)
-    if not (isinstance(model, type) and issubclass(model, BaseModel)):
+            model = _bare(by_key.get(step))
+        else:  # a list or a mapping: on to what it holds
+            held = [part for part in get_args(model) if part is not Ellipsis]
+            model = _bare(held[-1] if held else None)
+    if not _is_model(model):
         return []
     return [field.alias or name for name, field in model.model_fields.items()]
 
 
-def _unwrap(annotation):
-    """The model inside Optional, Annotated, tuple and dict annotations."""
-    while not isinstance(annotation, type):
-        inner = [part for part in get_args(annotation) if part not in (type(None), Ellipsis)]
-        models = [p for p in inner if get_args(p) or (isinstance(p, type) and p is not str)]
-        if not models:
-            return annotation
-        annotation = models[-1] if annotation.__class__.__name__ != "_AnnotatedAlias" else inner[0]
+def _is_model(annotation) -> bool:
+    return isinstance(annotation, type) and issubclass(annotation, BaseModel)
+
+
+def _bare(annotation):
+    """An annotation without what is wrapped round it: optional, or with rules of its own."""
+    while get_origin(annotation) in (Annotated, Union, UnionType):
+        annotation = next(part for part in get_args(annotation) if part is not NoneType)
     return annotation

@@ -1,4 +1,4 @@
-"""The event log of visits in a database, SQLite unless told otherwise."""
+"""The event log of visits in a database, SQLite unless told otherwise; and the kit beside it."""
 
 import os
 from dataclasses import dataclass
@@ -16,6 +16,7 @@ from sqlalchemy import (
     String,
     Table,
     create_engine,
+    delete,
     event,
     func,
     insert,
@@ -43,6 +44,14 @@ _EVENTS = Table(
     Column("number", Integer, primary_key=True),
     Column("at", DateTime, nullable=False),
     Column("body", JSON, nullable=False),
+)
+
+_KIT = Table(
+    "kit",
+    _METADATA,
+    Column("instrument", String(80), primary_key=True),
+    Column("of_reading", String(64), nullable=False),
+    Column("at_least", String(64), nullable=False),
 )
 
 
@@ -77,7 +86,7 @@ class StoredEvent:
 
 
 class Store:
-    """Visits in one database.
+    """Visits in one database, whose events are only added to, and the kit of its user.
 
     Parameters
     ----------
@@ -168,6 +177,24 @@ class Store:
         )
         with self._engine.connect() as connection:
             return tuple(StoredVisit(*row) for row in connection.execute(query))
+
+    def kit(self) -> dict[str, tuple[str, str]]:
+        """Instruments of stated accuracy: share of the reading and least figure, as typed."""
+        with self._engine.connect() as connection:
+            rows = connection.execute(select(_KIT).order_by(_KIT.c.instrument))
+            return {name: (of_reading, at_least) for name, of_reading, at_least in rows}
+
+    def put_in_kit(self, instrument: str, of_reading: str, at_least: str) -> None:
+        """Keep the accuracy of an instrument in place of what was kept before."""
+        row = {"instrument": instrument, "of_reading": of_reading, "at_least": at_least}
+        with self._engine.begin() as connection:
+            connection.execute(delete(_KIT).where(_KIT.c.instrument == instrument))
+            connection.execute(insert(_KIT).values(row))
+
+    def take_from_kit(self, instrument: str) -> None:
+        """Keep nothing of an instrument any more."""
+        with self._engine.begin() as connection:
+            connection.execute(delete(_KIT).where(_KIT.c.instrument == instrument))
 
     def close(self) -> None:
         """Let go of the database file."""

@@ -22,7 +22,7 @@ MOST = Field(max_length=200)
 
 
 class CaseFinding(BaseModel):
-    """A check's answer: `outcome`, or `value` of its only field, or `values` by field."""
+    """A check's answer: `outcome`, or `value` of the field it must have, or `values` by field."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
     check: str
@@ -32,12 +32,21 @@ class CaseFinding(BaseModel):
     sure: bool = False
 
 
+class CaseAccuracy(BaseModel):
+    """How accurate an instrument is that was used: a share of the reading, a least figure."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    of_reading: str = ""
+    at_least: str = ""
+
+
 class Case(BaseModel):
     """A case as written; `story`, `expect`, `why` and `missed` are for readers only."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
     who: str = "technician"
     facts: Annotated[dict[str, str], MOST] = {}
+    instruments: Annotated[dict[str, CaseAccuracy], MOST] = {}
     symptoms: Annotated[tuple[str, ...], MOST]
     contexts: Annotated[tuple[str, ...], MOST] = ()
     suspected: Annotated[tuple[str, ...], MOST] = ()
@@ -91,6 +100,13 @@ def _history(knowledge, case, document):
     steps += [
         (("facts", name), lambda n=name, v=value: happened.FactStated(fact=n, value=v))
         for name, value in case.facts.items()
+    ]
+    steps += [
+        (
+            ("instruments", name),
+            lambda n=name, a=accuracy: happened.InstrumentStated(instrument=n, **a.model_dump()),
+        )
+        for name, accuracy in case.instruments.items()
     ]
     steps += [
         (("contexts", i), lambda n=name: happened.ContextStated(context=n))
@@ -156,8 +172,9 @@ def _found(knowledge, finding) -> happened.Found:
     values = dict(finding.values)
     check = knowledge.checks.get(finding.check)
     if finding.value is not None and check is not None:
-        fields = list(check.reading.fields) if check.reading else []
-        if len(fields) != 1:
+        fields = dict(check.reading.fields) if check.reading else {}
+        asked = [name for name, field in fields.items() if not field.optional]
+        if len(asked) != 1:
             raise SightportError(
                 f"{finding.check!r} is not a single value; "
                 + (
@@ -166,7 +183,7 @@ def _found(knowledge, finding) -> happened.Found:
                     else f"write 'outcome:' with one of {', '.join(check.outcomes)}"
                 )
             )
-        values = {fields[0]: finding.value}
+        values = {asked[0]: finding.value}
     return happened.Found(
         check=finding.check, outcome=finding.outcome, values=values, sure=finding.sure
     )

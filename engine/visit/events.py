@@ -37,6 +37,15 @@ class FactStated(_Event):
     value: Typed
 
 
+class InstrumentStated(_Event):
+    """How accurate the instrument in hand is; both empty: typical of its class again."""
+
+    kind: Literal["instrument_stated"] = "instrument_stated"
+    instrument: Name
+    of_reading: Typed = ""
+    at_least: Typed = ""
+
+
 class SymptomReported(_Event):
     kind: Literal["symptom_reported"] = "symptom_reported"
     symptom: Name
@@ -121,6 +130,7 @@ class Closed(_Event):
 Event = Annotated[
     Opened
     | FactStated
+    | InstrumentStated
     | SymptomReported
     | ContextStated
     | Suspected

@@ -14,13 +14,15 @@ from engine import safety
 from engine.belief.readings import band, read_values
 from engine.errors import NotAllowed, OutOfRange, UnreadableValue, nearest
 from engine.knowledge import Knowledge, load
+from engine.knowledge.facts import fact_from_text
+from engine.knowledge.instruments import own_accuracy
 from engine.physics import CALCULATIONS
 from engine.records import Store, StoredVisit
 from engine.visit import events as happened
+from engine.visit import kit
 from engine.visit.state import (
     Numbered,
     State,
-    fact_from_text,
     fold,
     interpret,
     live,
@@ -59,10 +61,11 @@ class Visit:
 
 
 def begin(store: Store, known: Knowledge, who: str, title: str = "") -> int:
-    """A new visit; its id."""
-    opened = happened.Opened(who=who, title=title)
+    """A new visit; its id. The kit is copied into it, so that it stays what it was."""
+    events = [happened.Opened(who=who, title=title), *kit.as_events(store, known)]
     visit = store.begin(title, known.version)
-    store.append(visit, opened.model_dump(mode="json"))
+    for event in events:
+        store.append(visit, event.model_dump(mode="json"))
     return visit
 
 
@@ -138,6 +141,8 @@ def check_content(known: Knowledge, state: State, event: happened.Event) -> None
             fact_from_text(known, event.fact, event.value)
         case happened.FactStated():
             _known(known.facts, event.fact, "fact")
+        case happened.InstrumentStated():
+            own_accuracy(known, event.instrument, event.of_reading, event.at_least)
         case happened.SymptomReported():
             _known(known.symptoms, event.symptom, "complaint")
         case happened.ContextStated():
@@ -202,7 +207,7 @@ def _check_answer(known, state, name, event) -> None:
             )
         return
     values = read_values(known, state.facts, name, event.values, event.sure)
-    band(known, state.facts, name, {name: values})
+    band(known, state.facts, name, {name: values}, state.instruments)
     finding = interpret(known, state, happened.Found(check=name, values=event.values), None)
     if finding.problem:
         raise OutOfRange(finding.problem)

@@ -2,12 +2,14 @@
 
 from engine.knowledge import Knowledge, schema
 
-KINDS = ("symptoms", "contexts", "facts", "checks", "causes", "actions")
+KINDS = ("symptoms", "contexts", "facts", "instruments", "checks", "causes", "actions")
 
 
 def entries(knowledge: Knowledge, kind: str) -> list[dict]:
     """Ids and names of one kind; for facts their choices or unit, for checks their answers."""
-    details = {"checks": _check, "facts": _fact, "symptoms": _symptom}.get(kind, lambda entry: {})
+    details = {
+        "checks": _check, "facts": _fact, "symptoms": _symptom, "instruments": _instrument,
+    }.get(kind, lambda entry: {})  # fmt: skip
     return [
         {"id": name, "name": entry.name, **details(entry)}
         for name, entry in getattr(knowledge, kind).items()
@@ -28,6 +30,10 @@ def _fact(fact: schema.Fact) -> dict:
     }
 
 
+def _instrument(instrument: schema.Instrument) -> dict:
+    return {"quantity": instrument.quantity, "accuracy": instrument.accuracy.model_dump()}
+
+
 def _check(check: schema.Check) -> dict:
     answer = {
         "who": check.who,
@@ -41,6 +47,7 @@ def _check(check: schema.Check) -> dict:
                 "name": field.name,
                 "quantity": field.quantity,
                 "unit": field.unit,
+                "instrument": field.instrument,
                 "plausible": list(field.plausible),
                 "optional": field.optional,
             }

@@ -3,11 +3,13 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from engine import safety, units
+from engine import safety
 from engine.belief.readings import Banded, band, read_values
-from engine.errors import OutOfRange, UnreadableValue, nearest
+from engine.errors import OutOfRange
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.facts import fact_from_text
+from engine.knowledge.instruments import Stated, own_accuracy
 from engine.knowledge.schema import Danger
 from engine.planner.access import with_dependents
 from engine.visit import events as happened
@@ -59,6 +61,7 @@ class State:
     title: str = ""
     facts: Mapping[str, object] = field(default_factory=dict)  # choice, or SI value
     typed_facts: Mapping[str, str] = field(default_factory=dict)
+    instruments: Mapping[str, Stated] = field(default_factory=dict)  # those of stated accuracy
     symptoms: tuple[str, ...] = ()
     contexts: tuple[str, ...] = ()
     suspected: tuple[str, ...] = ()
@@ -119,6 +122,8 @@ def fold(knowledge: Knowledge, history: Iterable[Numbered]) -> State:
     for _, event in counted:
         if isinstance(event, happened.FactStated):
             state = _with_fact(knowledge, state, event)
+        elif isinstance(event, happened.InstrumentStated):
+            state = _with_instrument(knowledge, state, event)
     for number, event in counted:
         state = _apply(knowledge, state, number, event)
     state = _with_derived(knowledge, state)
@@ -136,36 +141,10 @@ def _with_fact(knowledge, state, event):
     return replace(state, facts=facts, typed_facts=typed)
 
 
-def fact_from_text(knowledge: Knowledge, name: str, text: str):
-    """A fact as typed: the id of a choice, or an SI value.
-
-    Raises
-    ------
-    UnreadableValue
-        If the fact is unknown, the choice is none, or the value cannot be read or be.
-    """
-    fact = knowledge.facts.get(name)
-    if fact is None:
-        close = nearest(name, knowledge.facts)
-        raise UnreadableValue(
-            f"there is no fact {name!r}; " + (f"write {close!r}" if close else "see 'list facts'")
-        )
-    text = text.strip()
-    if fact.choices is not None:
-        if text not in fact.choices:
-            raise UnreadableValue(
-                f"{text!r} is no choice for '{fact.name}'; choose from {', '.join(fact.choices)}"
-            )
-        return text
-    value = units.parse(text, fact.quantity, default_unit=fact.unit)
-    if fact.plausible:
-        low, high = (units.parse(limit, fact.quantity) for limit in fact.plausible)
-        if not low <= value <= high:
-            raise UnreadableValue(
-                f"'{fact.name}' {text} is outside {fact.plausible[0]} to {fact.plausible[1]}; "
-                "check the unit and the decimal point"
-            )
-    return value
+def _with_instrument(knowledge, state, event):
+    own = own_accuracy(knowledge, event.instrument, event.of_reading, event.at_least)
+    others = {n: a for n, a in state.instruments.items() if n != event.instrument}
+    return replace(state, instruments=others | ({event.instrument: own} if own else {}))
 
 
 def _apply(knowledge, state, number, event) -> State:
@@ -196,7 +175,7 @@ def _apply(knowledge, state, number, event) -> State:
             return replace(state, who=event.who, skipped={})
         case happened.Closed():
             return replace(state, end=event.end, end_words=event.words)
-    return state  # facts were taken in first, so that every reading is judged by the last word
+    return state  # facts and instruments were taken in first: the last word on them counts
 
 
 def _once(names, name):
@@ -272,7 +251,7 @@ def interpret(knowledge: Knowledge, state: State, event, number: int | None) -> 
     readings = _readings(state) | {check: values}
     banded, problem = None, None
     try:
-        banded = band(knowledge, state.facts, check, readings)
+        banded = band(knowledge, state.facts, check, readings, state.instruments)
     except OutOfRange as error:
         problem = str(error)
     return Finding(
@@ -314,7 +293,7 @@ def _with_derived(knowledge, state) -> State:
 
 def _again(knowledge, state, finding, readings) -> Finding:
     try:
-        banded = band(knowledge, state.facts, finding.check, readings)
+        banded = band(knowledge, state.facts, finding.check, readings, state.instruments)
     except OutOfRange as error:
         return replace(finding, outcome=None, banded=None, problem=str(error))
     return replace(finding, outcome=banded.outcome if banded else None, banded=banded, problem=None)

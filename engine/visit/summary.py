@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from engine import explain, safety
 from engine.errors import SightportError
 from engine.knowledge import Knowledge
+from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit.keeping import Visit, check_event
 from engine.visit.reading_words import reading_words
@@ -142,6 +143,7 @@ def _write_down(known, visit) -> tuple[str, ...]:
         f"{known.facts[n].name}: {(known.facts[n].choices or {}).get(text, text)}"
         for n, text in state.typed_facts.items()
     ]
+    lines += [whose_accuracy(known, state.instruments, [name]) for name in state.instruments]
     for finding in state.findings:
         reading = reading_words(known, state, finding)
         if reading:

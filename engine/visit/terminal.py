@@ -15,6 +15,7 @@ from engine.records import Store
 from engine.visit import events as happened
 from engine.visit import keeping, reasons, steps, summary, text
 from engine.visit.finding_words import nearest_complaints
+from engine.visit.terminal_kit import state_instrument
 from engine.visit.told import WHO, told
 
 HELP = (
@@ -23,10 +24,12 @@ HELP = (
     "other [STEP]    do another step: choose from the list, or name it",
     "why             what this step is for, and what each answer would lead to",
     "found           everything entered so far; 'undo NUMBER' takes one of it back",
+    "instrument      how accurate your own instrument is, if you know",
     "note TEXT       write something down",
     "end             close the visit",
     "quit            leave; the visit is kept and goes on with its number",
 )
+COMMANDS = ("undo", "skip", "other", "why", "found", "instrument", "note", "end", "help")
 
 
 class _Left(Exception):
@@ -67,10 +70,7 @@ class _Talk:
         self.store, self.knowledge, self.number = store, knowledge, number
         self.listen, self.say = ask, say
         self.chosen: tuple[str, str, str | None] | None = None
-        self.commands = {
-            name: getattr(self, name)
-            for name in ("undo", "skip", "other", "why", "found", "note", "end", "help")
-        }
+        self.commands = {name: getattr(self, name) for name in COMMANDS}
 
     # ------------------------------------------------------------------ entering
 
@@ -299,7 +299,7 @@ class _Talk:
         for name, field in others:
             left = ", Enter if not measured" if field.optional else ""
             values[name] = self.ask(f"{field.name} [{field.unit}{left}]: ")
-        return {"values": values}
+        return {"values": {name: text for name, text in values.items() if text.strip()}}
 
     # ------------------------------------------------------------------ commands
 
@@ -347,6 +347,9 @@ class _Talk:
         for entry in told(self.knowledge, visit):
             self.say(f"  {entry.number:>3}  {entry.kind}: {entry.text}")
         return False
+
+    def instrument(self, visit, step, rest) -> bool:
+        return state_instrument(self, visit, rest)
 
     def note(self, visit, step, rest) -> bool:
         if not rest:

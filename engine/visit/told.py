@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
+from engine.knowledge.instruments import own_accuracy
+from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
 from engine.visit.reading_words import reading_words
@@ -78,6 +80,10 @@ def _told(known, visit, number, event, finding) -> Told | None:
             fact = known.facts[event.fact]
             value = (fact.choices or {}).get(event.value, event.value) or "not known"
             return Told(number, "Boiler", f"{fact.name}: {value}")
+        case happened.InstrumentStated():
+            own = own_accuracy(known, event.instrument, event.of_reading, event.at_least)
+            stated = {event.instrument: own} if own else {}
+            return Told(number, "Instrument", whose_accuracy(known, stated, [event.instrument]))
         case happened.Noted():
             return Told(number, "Note", event.text)
         case happened.HandedOver():
@@ -120,7 +126,7 @@ def latest(known: Knowledge, visit: Visit) -> tuple[str, tuple[str, ...]]:
     finding = next((f for f in visit.state.findings if f.event == entry.number), None)
     reading = reading_words(known, visit.state, finding) if finding else None
     if reading:
-        return entry.kind, (f"{reading.line()}.", reading.means, reading.doubt, *reading.reports)
+        return entry.kind, (f"{reading.line()}.", *reading.details())
     if finding and finding.outcome:
         means = known.checks[finding.check].outcomes[finding.outcome].means
         return entry.kind, (entry.text, means)

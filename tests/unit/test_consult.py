@@ -110,6 +110,48 @@ def test_a_figure_comes_with_value_and_unit(answer):
     assert figure["value"] == pytest.approx(100 * 20.9 / 15.9, abs=0.5)
 
 
+def test_the_accuracy_of_the_instruments_may_be_stated(answer):
+    """Air-free CO is CO times a factor of O2: 20 % of the CO are 10 % for one deviation."""
+    case = CASE.replace("unable:", """\
+  - {check: co_high_fire, values: {co: 100 ppm, o2: 5 %}}
+instruments: {co_cell: {of_reading: 20 %}, o2_cell: {at_least: 0.0001 %}}
+unable:""")  # fmt: skip
+
+    (figure,) = [c for c in answer(case)["calculations"] if c["name"] == "co_air_free"]
+    assert figure["deviation"] == pytest.approx(0.1 * figure["value"], rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("instruments", "what", "mend"),
+    [
+        ("{co_sell: {at_least: 5 ppm}}", "there is no instrument 'co_sell'", "write 'co_cell'"),
+        ("{zz: {at_least: 5 ppm}}", "there is no instrument 'zz'", "see 'list instruments'"),
+        ("{co_cell: {at_least: 5 mbar}}", "'5 mbar' is not a share of the dry gas",
+         "write a share of the dry gas such as '9 %' or '45 ppm'"),
+        ("{co_cell: {of_reading: 3}}", "'3' has no unit",
+         "write a share of the reading such as '3 %'"),
+        ("{co_cell: {of_reading: -3 %}}", "an accuracy of '-3 %' is below zero",
+         "write it without a sign"),
+        ("{co_cell: {of_reading: 90 %}}",
+         "an accuracy of '90 %' of the reading tells next to nothing", "check the decimal point"),
+        ("{co_cell: {of_reading: 0 %}}", "no instrument is exact",
+         "write a share of the reading, a least figure, or both"),
+        ("{o2_cell: {at_least: 20 %}}", "with an accuracy of '20 %' nothing is left of "
+         "'O2 in the dry flue gas', which lies between 0 % and 21 %",
+         "check the unit and the decimal point"),
+    ],
+)  # fmt: skip
+def test_an_accuracy_that_cannot_be_is_refused_with_its_line(refusal, instruments, what, mend):
+    said = refusal(f"symptoms: [locks_out_no_flame]\ninstruments: {instruments}\n")
+    assert said == [f"case.yaml:2: instruments: {what}\n    mend: {mend}"]
+
+
+def test_an_unknown_key_of_an_accuracy_lists_the_allowed_ones(refusal):
+    (said,) = refusal("symptoms: [locks_out_no_flame]\ninstruments: {co_cell: {share: 3 %}}\n")
+    assert "unknown key 'share'" in said
+    assert "allowed keys: of_reading, at_least" in said
+
+
 def test_the_order_of_findings_in_a_case_does_not_matter(answer):
     lines = CASE.splitlines(keepends=True)
     turned = "".join([*lines[:6], *reversed(lines[6:9]), *lines[9:]])
@@ -179,8 +221,8 @@ def test_what_stands_after_a_danger_sign_is_judged_too(refusal, after, said):
         (
             "symptoms: [weak_flame_signal]\nfinding: []\n",
             ["case.yaml:2: unknown key 'finding'\n"
-             "    mend: write 'findings'; allowed keys: who, facts, symptoms, contexts, "
-             "suspected, findings, unable, largest, story, expect, why, missed"],
+             "    mend: write 'findings'; allowed keys: who, facts, instruments, symptoms, "
+             "contexts, suspected, findings, unable, largest, story, expect, why, missed"],
         ),
         (
             "symptoms: [weak_flame_signal]\nlargest: 4\n",

@@ -34,6 +34,13 @@ def test_a_healthy_outcome_bears_on_nothing(knowledge):
         assert bearing_on(knowledge, [(check, entry.healthy)]) == set()
 
 
+def test_a_check_leads_to_the_instruments_that_read_it(knowledge):
+    for name, check in knowledge.checks.items():
+        fields = check.reading.fields.values() if check.reading else ()
+        found = graphs.joined(knowledge.graph, ("checks", name), "reads_with")
+        assert {end for _, end in found} == {field.instrument for field in fields}
+
+
 @pytest.mark.parametrize("electrode", ["igniter_out", "flame_rod_out"])
 def test_electrodes_come_out_before_the_burner_door(knowledge, electrode):
     """The ceramic breaks when the door is drawn off over it (domain rule of the access file)."""

@@ -55,6 +55,12 @@ access:
     close_minutes: 3
     who: technician
     source: judgement
+instruments:
+  gas_gauge:
+    name: Gauge for gas
+    quantity: gauge_pressure
+    accuracy: {of_reading: 1 %, at_least: 0.2 mbar}
+    source: judgement
 checks:
   gas_pressure:
     name: Measure the gas pressure
@@ -72,7 +78,7 @@ checks:
           name: Pressure
           quantity: gauge_pressure
           unit: mbar
-          accuracy: {of_reading: 1 %}
+          instrument: gas_gauge
           plausible: [-5 mbar, 70 mbar]
           source: judgement
       figure: [{field: pressure}]
@@ -273,6 +279,75 @@ def test_what_is_wrong_is_said_with_its_line_and_its_mend(folder, before, after,
     assert place == f"known/boiler.yaml:{line}"
     assert said.endswith(f"\n    mend: {mend}")
     assert what is None or said == f"{what}\n    mend: {mend}"
+
+
+ACCURACY = "    accuracy: {of_reading: 1 %, at_least: 0.2 mbar}\n"
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "what", "mend"),
+    [
+        ("instrument: gas_gauge", "instrument: gas_guage",
+         "instrument 'gas_guage' is not defined in any file", "write 'gas_gauge'"),
+        ("instrument: gas_gauge", "instrument: ruler",
+         "instrument 'ruler' is not defined in any file",
+         "add a instrument with this id, or take it out here"),
+        (ACCURACY, "    accuracy: {of_reading: 60 %}\n",
+         "an accuracy of '60 %' of the reading tells next to nothing", "check the decimal point"),
+        (ACCURACY, "    accuracy: {at_least: -0.2 mbar}\n",
+         "an accuracy of '-0.2 mbar' is below zero", "write it without a sign"),
+        (ACCURACY, "    accuracy: {of_reading: 0 %, at_least: 0 mbar}\n",
+         "no instrument is exact",
+         "write a share of the reading, a least figure, or both"),
+        (ACCURACY, "    accuracy: {}\n",
+         "no instrument is exact",
+         "write a share of the reading, a least figure, or both"),
+        (ACCURACY, "    accuracy: {of_reading: 0.2 mbar}\n",
+         "'0.2 mbar' is not a share of the reading",
+         "write a share of the reading such as '3 %'"),
+        (ACCURACY, "    accuracy: {at_least: 0.2}\n",
+         "'0.2' has no unit", "write a gauge pressure such as '10 mbar' or '4 inH2O'"),
+    ],
+)  # fmt: skip
+def test_an_instrument_that_cannot_be_is_said_with_its_mend(folder, before, after, what, mend):
+    changed(folder, before, after)
+
+    (message,) = messages(folder)
+    assert message.partition(": ")[2] == f"{what}\n    mend: {mend}"
+
+
+def test_an_instrument_of_an_unknown_quantity_is_said_with_the_nearest(folder):
+    line = changed(folder, "    quantity: gauge_pressure\n    accuracy",
+                   "    quantity: gauge_presure\n    accuracy")  # fmt: skip
+
+    assert messages(folder)[0] == (
+        f"known/boiler.yaml:{line}: unknown quantity 'gauge_presure'\n"
+        "    mend: write 'gauge_pressure'"
+    )
+
+
+def test_an_instrument_reads_the_quantity_of_its_field(folder):
+    line = changed(folder, "          instrument: gas_gauge", "          instrument: probe")
+    (folder / "more.yaml").write_text(
+        "instruments:\n  probe:\n    name: Probe\n    quantity: temperature\n"
+        "    accuracy: {at_least: 2 K}\n    source: judgement\n"
+    )
+
+    assert messages(folder) == [
+        f"known/boiler.yaml:{line}: instrument 'probe' reads a temperature, not a gauge_pressure\n"
+        "    mend: name an instrument of the same quantity"
+    ]
+
+
+def test_an_accuracy_has_no_place_in_a_reading_any_more(folder):
+    changed(folder, "          instrument: gas_gauge\n",
+            "          instrument: gas_gauge\n          accuracy: {of_reading: 1 %}\n")  # fmt: skip
+
+    (message,) = messages(folder)
+    assert message.endswith(
+        "unknown key 'accuracy'\n"
+        "    mend: allowed keys: name, quantity, unit, instrument, plausible, optional, source"
+    )
 
 
 def test_a_circle_in_the_access_order_is_written_out(folder):

@@ -2,10 +2,10 @@
 
 import pytest
 
+from engine.units.typed_values import unit_choices, with_unit
 from engine.visit import events as happened
 from engine.visit.reading_words import reading_words
 from engine.visit.state import fold
-from engine.visit.typed_values import unit_choices, with_unit
 
 RUNNING = "inlet_gas_pressure_running"
 
@@ -26,7 +26,7 @@ def words(knowledge):
 
 def test_value_and_limit_are_in_the_unit_that_was_typed(words):
     """8.7 mbar (facts.yaml) / 2.490889 mbar per inch of water (NIST SP 811) = 3.49 inches;
-    accuracy 1 % or 0.2 mbar (gas_supply.yaml), 0.2 / 2.49 = 0.08 inches."""
+    accuracy 1 % or 0.2 mbar (instruments.yaml), 0.2 / 2.49 = 0.08 inches."""
     reading = words(RUNNING, {"pressure": "2.0 in. w.c."})
 
     assert reading.value == "Running inlet pressure 2.00 ± 0.08 inH2O"
@@ -66,6 +66,25 @@ def test_a_range_names_both_ends_by_fuel(words):
 def test_figures_worked_out_beside_it_are_told(words):
     """CO air-free, 35 ppm at 5 % O2: 35 * 20.95 / (20.95 - 5) = 46 ppm."""
     assert words("co_high_fire", {"co": "35 ppm", "o2": "5 %"}).value.startswith("CO air-free 46 ±")
+
+
+def test_a_reading_says_whose_accuracy_it_has(knowledge):
+    told = (
+        happened.Opened(who="technician"),
+        happened.InstrumentStated(instrument="co_cell", of_reading="3 %", at_least="5 ppm"),
+        happened.Found(check="co_high_fire", values={"co": "35 ppm", "o2": "5 %"}),
+        happened.Found(check=RUNNING, values={"pressure": "15 mbar"}),
+    )
+    state = fold(knowledge, tuple(enumerate(told, 1)))
+
+    both, alone = (reading_words(knowledge, state, f) for f in state.findings[:2])
+    assert both.accuracy == (
+        "CO cell of a flue-gas analyser ± 3 % of the reading, at least 5 ppm, as stated by you; "
+        "O2 cell of a flue-gas analyser ± 1 % of the reading, at least 0.2 %, typical of its class."
+    )
+    assert alone.accuracy == (
+        "Digital manometer for gas ± 1 % of the reading, at least 0.2 mbar, typical of its class."
+    )
 
 
 def test_an_outcome_without_a_figure_has_no_reading(knowledge):

@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from engine.belief import network as networks
 from engine.belief import readings
 from engine.belief.posterior import Space
-from engine.belief.readings import deviation
 from engine.errors import OutOfRange
 from engine.knowledge import schema
+from engine.knowledge.instruments import Stated, deviation
 from engine.physics import CALCULATIONS, Calculation
 from engine.visit.state import Finding
 from engine.visit.thinking import RELIABILITY, outcome_weights
 from tests.published import Published, rows
-from tests.small_knowledge import BASE, check, knowledge_of, outcome
+from tests.small_knowledge import BASE, check, instrument, knowledge_of, outcome
 
 NORMAL = "M. Abramowitz, I. Stegun, Handbook of Mathematical Functions (1964), table 26.1, P(x)"
 
@@ -26,11 +26,12 @@ def gauge(limits=("2 uA", "5 uA"), at_least="0.2 uA", of_reading=None):
     """A knowledge with one check, read in microampere: low, middle, high."""
     first, second = limits
     return knowledge_of(
+        instruments={"ammeter": instrument("current", at_least, of_reading)},
         checks={
             "gauge": check(
                 {"high": outcome(), "middle": outcome("hardly"), "low": outcome("hardly")},
                 reading=schema.Reading(
-                    fields={"current": _field("current", "uA", at_least, of_reading)},
+                    fields={"current": _field("current", "uA", "ammeter")},
                     figure=[schema.Figure(field="current")],
                     bands=[
                         {"outcome": "low", "below": first},
@@ -40,14 +41,13 @@ def gauge(limits=("2 uA", "5 uA"), at_least="0.2 uA", of_reading=None):
                     band_source=["paper"],
                 ),
             )
-        }
+        },
     )
 
 
-def _field(quantity, unit, at_least=None, of_reading=None):
+def _field(quantity, unit, instrument):
     return schema.ReadingField(
-        name="a value", quantity=quantity, unit=unit,
-        accuracy={"at_least": at_least, "of_reading": of_reading},
+        name="a value", quantity=quantity, unit=unit, instrument=instrument,
         plausible=(f"0 {unit}", f"1000 {unit}"), source=["paper"],
     )  # fmt: skip
 
@@ -77,20 +77,112 @@ def test_the_bands_share_the_whole_normal_curve(value, of_reading):
     expected = [1 - below[1], below[1] - below[0], below[0]]
     assert said.weights == pytest.approx(expected, abs=1e-9)
     assert sum(said.weights) == pytest.approx(1.0)
-    assert said.outcome == ("high", "middle", "low")[int(np.argmax(said.weights))]
+    assert said.weights[("high", "middle", "low").index(said.outcome)] == max(said.weights)
 
 
-def test_an_exact_reading_is_in_one_band_and_the_edge_belongs_to_the_upper():
-    known = gauge(at_least=None)
-    for value, expected in [(1.99e-6, "low"), (2e-6, "middle"), (5e-6, "high")]:
+def test_an_all_but_exact_reading_is_in_one_band():
+    known = gauge(at_least="0.0001 uA")
+    for value, expected in [(1.999e-6, "low"), (2.001e-6, "middle"), (5.001e-6, "high")]:
         said = readings.band(known, {}, "gauge", {"gauge": {"current": value}})
-        assert (said.outcome, max(said.weights)) == (expected, 1.0)
+        assert (said.outcome, max(said.weights)) == (expected, pytest.approx(1.0))
+
+
+@pytest.mark.parametrize(("value", "expected"), [(2e-6, "middle"), (5e-6, "high")])
+def test_the_limit_itself_belongs_to_the_upper_band(value, expected):
+    """Half of the curve lies on either side; a band is from its limit (included) up."""
+    said = readings.band(gauge(), {}, "gauge", {"gauge": {"current": value}})
+    assert max(said.weights) == pytest.approx(0.5)
+    assert said.outcome == expected
+
+
+def test_a_reading_of_nothing_with_a_share_alone_is_exact_and_the_edge_belongs_to_the_upper():
+    known = gauge(limits=("0 uA", "5 uA"), at_least=None, of_reading="1 %")
+    said = readings.band(known, {}, "gauge", {"gauge": {"current": 0.0}})
+    assert said.weights == (0.0, 1.0, 0.0)
+
+
+# --- instruments -------------------------------------------------------------------------------
 
 
 def test_the_larger_of_the_two_accuracies_counts():
-    field = _field("current", "uA", "0.2 uA", "2 %")
-    assert deviation(field, 5e-6) == pytest.approx(0.1e-6)  # 2 % is 0.1 uA, below 0.2 uA
-    assert deviation(field, 40e-6) == pytest.approx(0.4e-6)  # 2 % is 0.8 uA
+    known = gauge(at_least="0.2 uA", of_reading="2 %")
+    assert deviation(known, {}, "ammeter", 5e-6) == pytest.approx(0.1e-6)  # 2 % are 0.1 uA
+    assert deviation(known, {}, "ammeter", 40e-6) == pytest.approx(0.4e-6)  # 2 % are 0.8 uA
+    assert deviation(known, {}, "ammeter", -40e-6) == pytest.approx(0.4e-6)
+
+
+def test_a_share_of_a_temperature_is_a_share_of_its_degrees():
+    """IEC 60584-1, class 1: 1.5 K or 0.4 % of the degrees Celsius; 0.4 % of 1000 °C are 4 K."""
+    known = knowledge_of(instruments={"probe": instrument("temperature", "1.5 K", "0.4 %")})
+    assert deviation(known, {}, "probe", 273.15 + 60) == pytest.approx(0.75)
+    assert deviation(known, {}, "probe", 273.15 + 1000) == pytest.approx(2.0)
+
+
+def test_a_stated_accuracy_takes_the_place_of_the_typical_one_whole():
+    known = gauge(at_least="0.2 uA", of_reading="2 %")
+    for own, expected in (
+        (Stated(of_reading="10 %"), 2e-6),
+        (Stated(at_least="0.4 uA"), 0.2e-6),
+        (Stated(at_least="0.01 uA"), 0.005e-6),  # better than its class
+    ):
+        assert deviation(known, {"ammeter": own}, "ammeter", 40e-6) == pytest.approx(expected)
+    assert deviation(known, {"another": own}, "ammeter", 40e-6) == pytest.approx(0.4e-6)
+
+
+def test_a_coarser_instrument_widens_the_verdict_step_by_step():
+    """5.1 uA against a limit of 5 uA: from sure to half and half, by the normal integral."""
+    highs = []
+    for accuracy in (0.02, 0.2, 2.0, 20.0):
+        stated = {"ammeter": Stated(at_least=f"{accuracy} uA")}
+        said = readings.band(gauge(), {}, "gauge", {"gauge": {"current": 5.1e-6}}, stated)
+        expected = 0.5 * (1 + math.erf(0.1 / (accuracy / 2) / math.sqrt(2)))
+        assert said.weights[0] == pytest.approx(expected, abs=1e-9)
+        highs.append(said.weights[0])
+    assert highs == sorted(highs, reverse=True)
+    assert highs[-1] == pytest.approx(0.5, abs=0.01)
+
+
+@given(value=st.floats(3e-6, 7e-6), fine=st.floats(0.01, 1), times=st.floats(1.01, 50))
+def test_no_coarser_instrument_makes_a_likely_band_likelier(value, fine, times):
+    """Between two far limits: the band that holds the reading loses, whatever the reading."""
+
+    def sure(accuracy):
+        stated = {"ammeter": Stated(at_least=f"{accuracy!r} uA")}
+        known = gauge(limits=("1 uA", "5 uA"))
+        return max(readings.band(known, {}, "gauge", {"gauge": {"current": value}}, stated).weights)
+
+    assert sure(fine * times) <= sure(fine) + 1e-9
+
+
+def test_a_figure_names_the_instruments_behind_it(knowledge):
+    given_values = {"co_high_fire": {"co": 100e-6, "o2": 0.05}}
+    figure = readings.band(knowledge, {}, "co_high_fire", given_values).figure
+    assert figure.instruments == ("co_cell", "o2_cell")
+    alone = readings.band(knowledge, {}, "room_co", {"room_co": {"co": 4e-6}}).figure
+    assert alone.instruments == ("co_meter_room",)
+
+
+def test_a_stated_accuracy_is_carried_through_a_calculation(knowledge):
+    """Air-free CO is CO times a factor: 40 % of the reading are 20 % for one deviation."""
+    given_values = {"co_high_fire": {"co": 100e-6, "o2": 0.05}}
+    stated = {"co_cell": Stated(of_reading="40 %"), "o2_cell": Stated(at_least="0.0001 %")}
+    figure = readings.band(knowledge, {}, "co_high_fire", given_values, stated).figure
+    assert figure.deviation == pytest.approx(0.2 * figure.value, rel=1e-3)
+
+
+def test_one_reading_given_twice_is_one_error():
+    """The same value on both sides of a difference leaves no doubt."""
+
+    def apart(one, other):
+        return one - other
+
+    inputs = {"one": "dry_fraction", "other": "dry_fraction"}
+    calculations = {"apart": Calculation("apart", apart, inputs, "dry_fraction")}
+    figure = _worked_out(
+        "apart", {"one": 0.1}, {"one": 0.01}, {}, calculations,
+        inputs={"one": "this.one", "other": "this.one"},
+    )  # fmt: skip
+    assert (figure.value, figure.deviation) == (0.0, pytest.approx(0.0, abs=1e-9))
 
 
 MEASURED = [  # calculation, readings, deviation of each (an ordinary analyser), other arguments
@@ -120,15 +212,16 @@ def test_uncertainty_through_a_calculation_is_that_of_200_000_draws(case):
     assert figure.value == pytest.approx(np.mean(results), abs=0.05 * np.std(results))
 
 
-def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS):
+def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS, inputs=None):
     calculation = calculations[name]
     zero = "0 ppm" if calculation.quantity == "dry_fraction" else "0"
-    fields = {
-        field: _field(calculation.inputs[field], "ppm", f"{2e6 * spreads[field]!r} ppm")
-        for field in values
-    }
+    fields = {field: _field(calculation.inputs[field], "ppm", field) for field in values}
     known = knowledge_of(
         calculations,
+        instruments={
+            field: instrument(calculation.inputs[field], f"{2e6 * spreads[field]!r} ppm")
+            for field in values
+        },
         checks={
             "analyser": check(
                 {"well": outcome(), "ill": outcome("hardly")},
@@ -137,8 +230,9 @@ def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS):
                     figure=[
                         schema.Figure(
                             calculation=name,
-                            inputs={**{f: f"this.{f}" for f in fields},
-                                    **{argument: f"fact.{argument}" for argument in rest}},
+                            inputs=inputs
+                            or {**{f: f"this.{f}" for f in fields},
+                                **{argument: f"fact.{argument}" for argument in rest}},
                         )
                     ],
                     bands=[{"outcome": "ill", "below": zero}, {"outcome": "well", "from": zero}],

@@ -56,14 +56,81 @@ def test_what_is_stored_is_never_altered(store, tmp_path):
         before = after
 
 
-def test_a_store_has_no_way_to_alter_or_remove():
+def test_a_store_has_no_way_to_alter_or_remove_events():
     assert {n for n in vars(Store) if not n.startswith("_")} == {
         "append",
         "begin",
         "close",
         "events",
+        "kit",
+        "put_in_kit",
+        "take_from_kit",
         "visits",
     }
+
+
+# --- the kit ------------------------------------------------------------------------------------
+
+
+def test_the_kit_keeps_the_last_word_on_each_instrument(store):
+    assert store.kit() == {}
+    store.put_in_kit("co_cell", "3 %", "5 ppm")
+    store.put_in_kit("manometer", "", "0.1 mbar")
+    store.put_in_kit("co_cell", "4 %", "")
+    assert store.kit() == {"co_cell": ("4 %", ""), "manometer": ("", "0.1 mbar")}
+
+    store.take_from_kit("co_cell")
+    store.take_from_kit("never_there")
+    assert store.kit() == {"manometer": ("", "0.1 mbar")}
+
+
+@given(kept=st.dictionaries(st.text(min_size=1), st.tuples(st.text(), st.text())))
+def test_what_goes_into_the_kit_comes_out(kept):
+    store = Store("sqlite://")
+    for name, (of_reading, at_least) in kept.items():
+        store.put_in_kit(name, of_reading, at_least)
+
+    assert store.kit() == kept
+    store.close()
+
+
+def test_the_kit_outlives_the_program(store, tmp_path):
+    store.put_in_kit("co_cell", "3 %", "5 ppm")
+    store.close()
+
+    again = Store(f"sqlite:///{tmp_path / 'visits.db'}")
+    assert again.kit() == {"co_cell": ("3 %", "5 ppm")}
+    again.close()
+
+
+OLD = """
+CREATE TABLE visits (id INTEGER NOT NULL, title VARCHAR(200) NOT NULL, begun DATETIME NOT NULL,
+    knowledge VARCHAR(40) NOT NULL, PRIMARY KEY (id));
+CREATE TABLE events (visit INTEGER NOT NULL, number INTEGER NOT NULL, at DATETIME NOT NULL,
+    body JSON NOT NULL, PRIMARY KEY (visit, number), FOREIGN KEY(visit) REFERENCES visits (id));
+INSERT INTO visits VALUES (1, 'cellar', '2025-01-02 03:04:05.000000', 'abc');
+INSERT INTO events VALUES (1, 1, '2025-01-02 03:04:05.000000',
+    '{"kind": "opened", "who": "technician", "title": "cellar"}');
+INSERT INTO events VALUES (1, 2, '2025-01-02 03:05:05.000000',
+    '{"kind": "symptom_reported", "symptom": "weak_flame_signal"}');
+"""
+"""A database as it was made before there was a kit."""
+
+
+def test_a_database_from_before_the_kit_goes_on_working(tmp_path):
+    with sqlite3.connect(tmp_path / "old.db") as database:
+        database.executescript(OLD)
+    database.close()
+    known, old = keeping.knowledge(), Store(f"sqlite:///{tmp_path / 'old.db'}")
+
+    assert keeping.read(old, known, 1).state.symptoms == ("weak_flame_signal",)
+    assert old.kit() == {}
+    old.put_in_kit("co_cell", "3 %", "")
+    assert old.kit() == {"co_cell": ("3 %", "")}
+    visit = keeping.begin(old, known, "technician")
+    assert list(keeping.read(old, known, visit).state.instruments) == ["co_cell"]
+    assert keeping.read(old, known, 1).state.instruments == {}
+    old.close()
 
 
 @given(body=st.dictionaries(st.text(), st.none() | st.booleans() | st.integers() | st.text()))

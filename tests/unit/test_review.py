@@ -108,6 +108,21 @@ def test_entries_that_nothing_uses_are_found(folder):
     assert found == idle
 
 
+INSTRUMENT = """
+instruments:
+  barometer:
+    name: Barometer
+    quantity: gauge_pressure
+    accuracy: {at_least: 1 mbar}
+    source: judgement
+"""
+
+
+def test_an_instrument_that_no_check_reads_with_is_found(folder):
+    add(folder, "more.yaml", INSTRUMENT)
+    assert says(problems(folder), "barometer", "no check reads a value with this instrument")
+
+
 # ---------------------------------------------------------------- causes: mended, told apart
 
 

@@ -98,7 +98,7 @@ def test_an_outcome_is_answered_by_its_number(typed, visit, knowledge):
 
 
 def test_a_value_is_answered_with_its_unit(typed, visit):
-    typed([*START, "other flame_current", "1.2 uA"])
+    typed([*START, "other flame_current", "1.2 uA", ""])
 
     finding = visit().state.current()["flame_current"]
     assert dict(finding.typed) == {"current": "1.2 uA"}
@@ -148,10 +148,10 @@ def test_anything_typed_is_answered_in_a_sentence(typed, visit, line):
 
 
 def test_undo_takes_back_the_latest_and_a_number_any(typed, visit):
-    typed([*START, "other flame_current", "1.2 uA", "note first", "note second", "undo"])
+    typed([*START, "other flame_current", "1.2 uA", "", "note first", "note second", "undo"])
     assert visit().state.notes == ("first",)
 
-    typed([*START, "other flame_current", "1.2 uA", "note first", "undo 3"])
+    typed([*START, "other flame_current", "1.2 uA", "", "note first", "undo 3"])
     assert visit().state.current() == {}
     assert visit().state.notes == ("first",)
 
@@ -208,6 +208,53 @@ def test_a_whole_visit_to_its_proven_end(typed, visit, store, knowledge):
     assert visit().state.end == "mended_and_proven"
     assert "Mended and proven" in said
     assert FIVE_STARTS in {p.closing for p in visit().state.proofs}
+
+
+def test_the_accuracy_of_an_instrument_is_stated_for_this_visit(typed, visit, store):
+    said = typed([*START, "instrument", "co_cell", "3", "5", "", "found"])
+
+    own = visit().state.instruments["co_cell"]
+    assert (own.of_reading, own.at_least) == ("3 %", "5 ppm")
+    assert "CO cell of a flue-gas analyser ± 5 % of the reading, at least 10 ppm, typical" in said
+    assert "CO cell of a flue-gas analyser ± 3 % of the reading, at least 5 ppm, as stated" in said
+    assert store.kit() == {}
+
+
+def test_the_accuracy_of_an_instrument_is_stated_for_visits_to_come(typed, visit, store):
+    typed([*START, "instrument manometer", "", "0.1 mbar", "yes", "quit"])
+    assert store.kit() == {"manometer": ("", "0.1 mbar")}
+
+    typed(START)
+    assert visit().id == 2
+    assert visit().state.instruments["manometer"].at_least == "0.1 mbar"
+
+
+def test_two_empty_answers_are_the_class_again(typed, visit, store):
+    typed([*START, "instrument manometer", "", "0.1", "yes",
+           "instrument manometer", "", "", "yes"])  # fmt: skip
+
+    assert visit().state.instruments == {}
+    assert store.kit() == {}
+
+
+@pytest.mark.parametrize(
+    ("lines", "words"),
+    [
+        (["instrument", ""], "Which one?"),
+        (["instrument hammer"], "There is no instrument 'hammer'"),
+        (["instrument co_cell", "-3", ""], "below zero"),
+        (["instrument co_cell", "", "5 mbar"], "is not a share of the dry gas"),
+        (["instrument co_cell", "9" * 70, ""], "64"),
+    ],
+)
+def test_an_accuracy_that_cannot_be_is_refused_and_nothing_stored(
+    typed, visit, store, lines, words
+):
+    said = typed([*START, *lines])
+
+    assert words in said
+    assert visit().state.instruments == {}
+    assert store.kit() == {}
 
 
 def test_the_end_says_why_it_is_not_possible_yet(typed, visit):

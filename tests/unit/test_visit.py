@@ -1,13 +1,15 @@
 """One visit from complaint to closing: what may happen, what is refused, what follows."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from engine.errors import Implausible, NotAllowed, OutOfRange, UnknownVisit, UnreadableValue
 from engine.units import number_in
 from engine.visit import events as happened
 from engine.visit import keeping
-from engine.visit.state import FIVE_STARTS, fold, open_closing, required_closing
+from engine.visit.state import FIVE_STARTS, State, fold, open_closing, required_closing
 from engine.visit.view import look
 from tests import strategies
 
@@ -104,6 +106,14 @@ def test_what_is_refused_is_not_stored(store, enter):
         happened.SymptomReported(symptom="weak_flame_signel"),
         happened.FactStated(fact="altitude", value="a lot"),
         happened.FactStated(fact="fuel", value="wood"),
+        happened.InstrumentStated(instrument="co_sell", at_least="5 ppm"),
+        happened.InstrumentStated(instrument="co_cell", at_least="5 mbar"),
+        happened.InstrumentStated(instrument="co_cell", at_least="5"),
+        happened.InstrumentStated(instrument="co_cell", of_reading="-3 %"),
+        happened.InstrumentStated(instrument="co_cell", of_reading="3 ppm"),
+        happened.InstrumentStated(instrument="co_cell", of_reading="51 %"),
+        happened.InstrumentStated(instrument="co_cell", of_reading="0 %", at_least="0 ppm"),
+        happened.InstrumentStated(instrument="o2_cell", at_least="15 %"),
         happened.ContextStated(context="nothing"),
         happened.Suspected(cause="nobody"),
         happened.Skipped(step="nothing"),
@@ -279,6 +289,92 @@ def test_the_fuel_decides_the_typical_limit(enter):
     propane = enter(happened.FactStated(fact="fuel", value="propane"))
 
     assert propane.state.current()[RUNNING].outcome == "low"
+
+
+# ------------------------------------------------------------------ instruments
+
+
+def own(instrument="manometer", of_reading="", at_least=""):
+    return happened.InstrumentStated(
+        instrument=instrument, of_reading=of_reading, at_least=at_least
+    )
+
+
+def test_a_stated_accuracy_counts_for_readings_before_and_after_it(enter):
+    """10 mbar against 8.7: 0.1 mbar is one deviation of the class, 1.3 is one of 2.6 stated."""
+    before = enter(LOCKS_OUT, found(RUNNING, pressure="10 mbar"))
+    assert before.state.current()[RUNNING].banded.figure.deviation == pytest.approx(10)
+
+    after = enter(own(at_least="2.6 mbar"))
+    assert after.state.current()[RUNNING].banded.figure.deviation == pytest.approx(130)
+    assert after.state.current()[RUNNING].banded.weights[0] == pytest.approx(0.8413, abs=1e-4)
+
+    static = enter(found(STATIC, pressure="20 mbar"))
+    assert static.state.current()[STATIC].banded.figure.deviation == pytest.approx(130)
+
+
+def test_the_last_word_on_an_instrument_counts_and_nothing_is_the_class_again(enter):
+    enter(LOCKS_OUT, own(at_least="2 mbar"), own(at_least="1 mbar"))
+    stated = enter(own("co_cell", "20 %")).state.instruments
+    assert {name: (a.of_reading, a.at_least) for name, a in stated.items()} == {
+        "manometer": (None, "1 mbar"), "co_cell": ("20 %", None),
+    }  # fmt: skip
+
+    assert set(enter(own()).state.instruments) == {"co_cell"}
+
+
+def test_undo_takes_a_stated_accuracy_back(store, knowledge, enter):
+    before = enter(LOCKS_OUT, found(RUNNING, pressure="10 mbar"))
+    coarse = enter(own(at_least="5 mbar"))
+    assert coarse.view.suspects != before.view.suspects
+
+    keeping.undo(store, knowledge, enter.visit)
+
+    again = keeping.read(store, knowledge, enter.visit)
+    assert again.state == before.state
+    assert again.view == before.view
+
+
+def test_a_coarse_instrument_moves_the_belief_less(store, knowledge, enter):
+    """Far too little gas pressure speaks for its causes; the coarser the gauge, the less."""
+    shows = {n for n, c in knowledge.causes.items() if "low" in c.shows.get(RUNNING, {})}
+
+    def weight(visit):
+        return sum(s.probability for s in visit.view.suspects if s.cause in shows)
+
+    none = weight(enter(LOCKS_OUT))
+    enter(found(RUNNING, pressure="6 mbar"))
+    weights = [weight(enter(own(at_least=f"{a} mbar"))) for a in (0.1, 4, 8, 16, 32)]
+
+    assert weights == sorted(weights, reverse=True)
+    assert weights[0] > weights[-1] > none * 0.9
+
+
+DANGEROUS = [
+    found("co_high_fire", co="500 ppm", o2="5 %"),
+    found("co_high_fire", co="30 ppm", o2="20 %"),  # 30 * 20.95 / 0.95 = 660 ppm air-free
+    found("room_co", co="35 ppm"),
+]
+ACCURACIES = st.tuples(
+    st.sampled_from(["co_cell", "o2_cell", "co_meter_room"]),
+    st.floats(0.01, 50),
+    st.none() | st.floats(0.01, 2500),
+)
+
+
+@given(dangerous=st.sampled_from(DANGEROUS), stated=st.lists(ACCURACIES, max_size=4))
+def test_no_stated_accuracy_hides_a_danger(knowledge, dangerous, stated):
+    """Past the limit lies no further band: the coarsest instrument leaves half of it there."""
+    history = [happened.Opened(who="technician"), LOCKS_OUT, dangerous]
+    for name, share, least in stated:
+        event = own(name, f"{share} %", f"{least} ppm" if least else "")
+        keeping.check_content(knowledge, State(), event)
+        history.append(event)
+
+    assert fold(knowledge, enumerate(history, 1)).danger
+
+
+# ------------------------------------------------------------------ what is derived
 
 
 def test_a_derived_check_is_worked_out_when_its_readings_are_there(enter):
