@@ -1,4 +1,7 @@
-"""The use cases on the command line: ``python -m engine consult | list | review | visit``."""
+"""The use cases on the command line.
+
+``python -m engine consult | list | readings | review | visit``
+"""
 
 import argparse
 import json
@@ -50,6 +53,17 @@ def _parser() -> argparse.ArgumentParser:
     listed.add_argument("--json", action="store_true", help="print as JSON, with details")
     listed.set_defaults(run=_list)
 
+    readings = commands.add_parser("readings", help="say what instruments show, without a visit")
+    readings.add_argument("sheet", nargs="?", help="which sheet; without it they are listed")
+    readings.add_argument(
+        "values", nargs="*", metavar="NAME=VALUE",
+        help="an entry of the sheet or a fact of the boiler with its unit, such as 'o2=5.0 %%'",
+    )  # fmt: skip
+    readings.add_argument("--fuel", default="", help="the gas, where its composition is known")
+    readings.add_argument("--rate", default="", help="the firing rate, where it matters")
+    readings.add_argument("--json", action="store_true", help="print as JSON")
+    readings.set_defaults(run=_readings)
+
     review = commands.add_parser("review", help="say where the knowledge is thin")
     review.add_argument("--json", action="store_true", help="print as JSON")
     review.set_defaults(run=_review)
@@ -77,6 +91,21 @@ def _list(known, options) -> int:
         width = max((len(entry["id"]) for entry in entries), default=0)
         for entry in entries:
             print(f"{entry['id']:<{width}}  {entry['name']}")
+    return OK
+
+
+def _readings(known, options) -> int:
+    from engine.readings import text as plain
+    from engine.readings import typed
+
+    if not options.sheet:
+        print(plain.sheets())
+    elif not options.values:
+        print(plain.entries(options.sheet))
+    else:
+        report = typed.report(known, options.sheet, options.values, options.fuel, options.rate)
+        text_form = json.dumps(plain.as_json(report), indent=2) if options.json else None
+        print(text_form or plain.as_text(report))
     return OK
 
 

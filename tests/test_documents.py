@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from engine.__main__ import main
 from engine.errors import Unusable
 from engine.knowledge import load, schema
 from engine.physics import CALCULATIONS
@@ -37,6 +38,14 @@ def test_the_worked_visit_is_what_the_program_prints():
     assert len(shown) >= 3
     for block in shown:
         assert block in printed
+
+
+def test_the_readings_shown_are_what_the_program_prints(capsys):
+    (block,) = blocks(README, "## Readings without a visit")
+    command, shown = block.split("\n", 1)
+
+    assert main(command.removeprefix("$ python -m engine ").split()) == 0
+    assert capsys.readouterr().out.strip() == shown
 
 
 @pytest.mark.parametrize("kind", ["symptoms", "causes", "checks", "actions", "contexts"])

@@ -25,7 +25,7 @@ AS_FOUND = {
     "fault_history": ["4"],
     "start_sequence": ["2"],
     "flame_signal_history": ["2"],
-    "flame_current": ["1.4 uA"],
+    "flame_current": ["1.4 uA", ""],
     "mixture_high_fire": ["5.0 %", "9.0 %"],
     "burner_earth_resistance": ["0.2 ohm"],
     "flame_rod_seen": ["2"],
@@ -39,7 +39,7 @@ AS_LEFT = {
     "mixture_low_fire": ["5.4 %", "8.8 %"],
     "co_high_fire": ["32 ppm", "5.0 %"],
     "co_low_fire": ["12 ppm", "5.4 %"],
-    "flame_current": ["6.8 uA"],
+    "flame_current": ["6.8 uA", ""],
     "room_co": ["0 ppm"],
 }
 """What it shows after the repair."""

@@ -32,7 +32,7 @@ def test_a_name_is_shown_letter_for_letter(open_page, store, knowledge):
     assert "&lt;b&gt;\\*4\\*&lt;/b&gt; \\[x\\](http\\://y) \\$z\\$" in raw
 
 
-@pytest.mark.parametrize("screen", ["start", "visit", "ending", "visits"])
+@pytest.mark.parametrize("screen", ["start", "visit", "ending", "visits", "instruments"])
 def test_unusable_knowledge_shows_its_problems_with_file_and_line(
     open_page, tmp_path, monkeypatch, screen
 ):

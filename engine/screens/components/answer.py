@@ -6,11 +6,11 @@ import streamlit as st
 
 from engine.errors import Implausible, SightportError
 from engine.knowledge import Knowledge
+from engine.readings.words import needs
 from engine.screens.components import held, quantity
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
-from engine.visit.reading_words import needs
 
 Make = Callable[..., object]  # outcome=, values=, sure= -> event
 

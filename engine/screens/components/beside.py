@@ -3,7 +3,7 @@
 import streamlit as st
 
 from engine.knowledge import Knowledge
-from engine.screens.components import entries, facts, held, quantity, suspects
+from engine.screens.components import entries, facts, held, own_accuracy, quantity, suspects
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit import keeping
@@ -17,6 +17,7 @@ def show(known: Knowledge, visit: Visit) -> None:
     open_now(known, visit)
     entries.show(known, visit)
     boiler(known, visit)
+    own_accuracy.in_visit(known, visit)
     further(known, visit)
     note_and_hand_over(visit)
 

@@ -5,11 +5,10 @@ import streamlit as st
 from engine import units
 from engine.errors import SightportError
 from engine.knowledge import Knowledge
-from engine.knowledge.facts import fact_value
+from engine.knowledge.facts import fact_from_text, fact_value
 from engine.screens.components import quantity
 from engine.screens.components.dress import plain
 from engine.screens.components.held import sentence
-from engine.visit.state import fact_from_text
 
 UNKNOWN = "Don't know"
 

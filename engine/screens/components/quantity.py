@@ -3,7 +3,7 @@
 import streamlit as st
 
 from engine import units
-from engine.visit.typed_values import unit_choices, unit_of, usual_spelling, with_unit
+from engine.units.typed_values import unit_choices, unit_of, usual_spelling, with_unit
 
 _REMEMBERED = "units_used"
 

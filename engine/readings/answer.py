@@ -1,0 +1,150 @@
+"""The use case of the sheets: typed values in, everything that follows from them out."""
+
+from collections.abc import Mapping
+
+from engine import units
+from engine.belief.readings import doubt
+from engine.errors import UnreadableValue, nearest
+from engine.knowledge import Knowledge
+from engine.knowledge.instruments import Stated
+from engine.physics.fuels import FUELS, fuel_named
+from engine.readings.bench import Bench
+from engine.readings.report import Report
+from engine.readings.sheet import Sheet
+from engine.readings.sheets import SHEETS
+from engine.units.typed_values import unit_of
+
+FUEL_OF_FACT = {"natural_gas": "natural_gas", "propane": "propane"}
+"""Which composition stands for the fuel of a boiler's sheet."""
+
+
+def sheet_named(name: str) -> Sheet:
+    """The sheet of that id.
+
+    Raises
+    ------
+    UnreadableValue
+        If there is none.
+    """
+    if name in SHEETS:
+        return SHEETS[name]
+    close = nearest(name, SHEETS)
+    raise UnreadableValue(
+        f"there is no sheet {name!r}; "
+        + (f"write {close!r}" if close else f"use one of {', '.join(SHEETS)}")
+    )
+
+
+def answer(
+    knowledge: Knowledge,
+    sheet: str,
+    typed: Mapping[str, str],
+    facts: Mapping[str, object] | None = None,
+    stated: Mapping[str, Stated] | None = None,
+    fuel: str = "",
+    rate: str = "",
+) -> Report:
+    """Everything that follows from the values of one sheet.
+
+    Parameters
+    ----------
+    typed : mapping of entry to text
+        Number with unit as typed, or the id of a choice; empty means not measured.
+    facts : mapping of fact to choice or SI value
+        What is known of the boiler; typical figures stand in for the rest.
+    stated : mapping of instrument to accuracy
+        The person's own instruments.
+    fuel : str
+        A composition of `engine.physics.fuels.FUELS`; by default that of the boiler's fuel.
+    rate : str
+        One of the sheet's rates; by default the first.
+
+    Raises
+    ------
+    UnreadableValue
+        If the sheet, an entry, the fuel or the rate is not known. A value that cannot be read does
+        not raise: the report names it, and works with the others.
+    """
+    page = sheet_named(sheet)
+    facts = dict(facts or {})
+    stated = dict(stated or {})
+    rate = _rate(page, rate)
+    composition = _fuel(facts, fuel)
+    facts["fuel"] = fact_of_fuel(composition)
+    values, used, unread = _read(page, typed, rate)
+    bench = Bench(
+        knowledge, facts, stated, fuel_named(composition), rate, values,
+        {entry.name: entry for entry in page.entries}, used,
+    )  # fmt: skip
+    page.work_out(bench)
+    return bench.report(unread, _questions(knowledge, facts, page, rate, values))
+
+
+def fact_of_fuel(composition: str) -> str:
+    """The fuel of a boiler's sheet that a composition belongs to."""
+    return "propane" if "propane" in composition else "natural_gas"
+
+
+def _fuel(facts, fuel) -> str:
+    composition = fuel or FUEL_OF_FACT[facts.get("fuel") or "natural_gas"]
+    if composition not in FUELS:
+        close = nearest(composition, FUELS)
+        raise UnreadableValue(
+            f"gas {composition!r} is not known; "
+            + (f"write {close!r}" if close else f"use one of {', '.join(FUELS)}")
+        )
+    return composition
+
+
+def _rate(page, rate) -> str:
+    if not page.rates:
+        return ""
+    if rate and rate not in page.rates:
+        raise UnreadableValue(f"rate {rate!r} is not known; use one of {', '.join(page.rates)}")
+    return rate or next(iter(page.rates))
+
+
+def _read(page, typed, rate):
+    """Values in SI with what is assumed, the units typed, and what could not be read."""
+    for name in typed:
+        if page.entry(name) is None:
+            names = [entry.name for entry in page.entries]
+            close = nearest(name, names)
+            raise UnreadableValue(
+                f"sheet {page.id!r} has no entry {name!r}; "
+                + (f"write {close!r}" if close else f"it takes {', '.join(names)}")
+            )
+    values, used, unread = {}, {}, {}
+    for entry in page.entries:
+        text = typed.get(entry.name, "").strip() or entry.assumed
+        if not text:
+            continue
+        if entry.choices:
+            if text in entry.choices:
+                values[entry.name] = text
+            else:
+                unread[entry.name] = f"{text!r} is none of: {', '.join(entry.choices)}"
+            continue
+        try:
+            values[entry.name] = units.parse(text, entry.quantity, default_unit=entry.unit)
+        except UnreadableValue as error:
+            unread[entry.name] = str(error)
+        else:
+            used |= dict.fromkeys(entry.fed(rate), unit_of(text) or entry.unit)
+    return values, used, unread
+
+
+def _questions(knowledge, facts, page, rate, values):
+    """The questions that odd values deserve, as a visit would ask them."""
+    by_check: dict[str, dict[str, float]] = {}
+    for entry in page.entries:
+        for check, field in entry.fed(rate):
+            if entry.name in values:
+                by_check.setdefault(check, {})[field] = values[entry.name]
+    asked = []
+    for check, given in by_check.items():
+        for field in given:
+            question = doubt(knowledge, facts, check, field, given)
+            if question and question not in asked:
+                asked.append(question)
+    return tuple(asked)

@@ -1,0 +1,74 @@
+"""Tape measure and thermometer on the vent: what the run costs the fan, and its draught."""
+
+from engine.physics.atmosphere import standard_pressure
+from engine.physics.combined import clear_run_pressure
+from engine.physics.vent import ROUGHNESS, equivalent_length, stack_draught
+from engine.physics.vent_gas import flue_gas_flow
+from engine.readings.bench import Bench
+from engine.readings.sheet import Entry, Sheet
+
+ELBOWS = {
+    "elbows_90": ("elbow_90", "Elbows of 90 degrees"),
+    "elbows_45": ("elbow_45", "Elbows of 45 degrees"),
+}
+
+ENTRIES = (
+    Entry("diameter", "Inside diameter of the vent", "length", "mm", "500 mm"),
+    Entry("length", "Straight length, all pieces", "length", "m", "100 m"),
+    *(Entry(name, label, "ratio", "1", "20", assumed="0") for name, (_, label) in ELBOWS.items()),
+    Entry("input", "Heat input, gross", "power", "kW", "600 kW",
+          help="Without it the rated input is taken."),
+    Entry("flue", "Flue gas temperature", "temperature", "°C", "250 °C", "flue_thermocouple",
+          assumed="50 °C"),
+    Entry("o2", "O2 in the dry flue gas", "dry_fraction", "%", "21 %", "o2_cell", assumed="5 %"),
+    Entry("height", "Rise from boiler to terminal", "length", "m", "50 m", usual=False),
+    Entry("outdoor", "Outdoor temperature", "temperature", "°C", "50 °C", assumed="10 °C",
+          usual=False),
+    Entry("wall", "Pipe", assumed="plastic", usual=False,
+          choices={"plastic": "Plastic, smooth", "sheet_steel": "Sheet metal"}),
+)  # fmt: skip
+
+
+def work_out(bench: Bench) -> None:
+    """Work out equivalent length, pressure drop and draught."""
+    if not bench.has("diameter", "length"):
+        return
+    counts = {fitting: bench.plain(name) for name, (fitting, _) in ELBOWS.items()}
+    if any(value is None for value in counts.values()):
+        return
+    run = {"length": bench["length"], "diameter": bench["diameter"], "fittings": counts}
+    bench.figure(equivalent_length, "Straight pipe that costs as much", "length", "m", **run,
+                 note="the maker's own figure for an elbow goes first")  # fmt: skip
+    load = bench.plain("input") or bench.fact("rated_input")
+    if load is None:
+        bench.say("Enter the heat input: the pressure it takes goes with the square of the flow.")
+        return
+    altitude = bench.fact("altitude")
+    gas = {"flue_temperature": bench["flue"], "o2": bench["o2"], "fuel": bench.fuel,
+           "absolute_pressure": standard_pressure(altitude or 0.0)}  # fmt: skip
+    bench.figure(flue_gas_flow, "Flue gas that leaves", "volume_flow", "m³/h",
+                 gross_heat_input=load, **gas)  # fmt: skip
+    drop = bench.worked_out(clear_run_pressure, "Pressure the run takes, clear", "gauge_pressure",
+                            "Pa", gross_heat_input=load,
+                            roughness=ROUGHNESS.get(bench.plain("wall")),
+                            **run, **gas)  # fmt: skip
+    bench.figure(stack_draught, "Draught of the warm column", "gauge_pressure", "Pa",
+                 height=bench["height"], flue_temperature=bench["flue"],
+                 outdoor_temperature=bench["outdoor"], o2=bench["o2"], fuel=bench.fuel,
+                 absolute_pressure=gas["absolute_pressure"])  # fmt: skip
+    if drop is not None:
+        bench.say(
+            "A reading a third above this figure is within its doubt; twice as much tells of water "
+            "in a sag, ice, a nest or a pipe too narrow. The maker's greatest length decides."
+        )
+
+
+SHEET = Sheet(
+    id="vent",
+    title="Vent",
+    about="What a clear run of vent takes from the fan, and what a warm column gives back.",
+    entries=ENTRIES,
+    work_out=work_out,
+    facts=("rated_input", "altitude"),
+    fuel=True,
+)

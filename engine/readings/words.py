@@ -1,0 +1,125 @@
+"""Figures, limits and sources in a technician's words."""
+
+from collections.abc import Mapping
+
+from engine import units
+from engine.belief.readings import Calculated
+from engine.knowledge import Knowledge, schema
+from engine.knowledge.facts import limit_value
+
+SURE = 0.95
+"""From this probability on a band is named without a doubt. Judgement."""
+
+NEGLIGIBLE = 5e-4
+"""A spread below this share of its figure is left out: three digits do not show it."""
+
+TYPICAL = "typical figure: check the plate or manual"
+
+
+def shown(figure: Calculated, unit: str | None = None) -> str:
+    """A figure to as many decimals as its spread deserves: 9.1 ± 0.3 %."""
+    if 2 * figure.deviation <= NEGLIGIBLE * abs(figure.value):
+        return units.show(figure.value, figure.quantity, unit)
+    difference = units.difference_of(figure.quantity)
+    label = unit or units.QUANTITIES[figure.quantity].usual_units[0]
+    first = f"{units.number_in(2 * figure.deviation, difference, label):e}"[0]
+    digits = 2 if first == "1" else 1
+    spread = units.show(2 * figure.deviation, difference, label, digits).partition(" ")[0]
+    decimals = len(spread.partition(".")[2])
+    value = f"{units.number_in(figure.value, figure.quantity, label):.{decimals}f}"
+    return f"{value} ± {spread}" + ("" if label == "1" else f" {label}")
+
+
+def needs(
+    knowledge: Knowledge,
+    facts: Mapping[str, object],
+    check: schema.Check,
+    quantity: str,
+    unit: str | None,
+) -> str:
+    """What a healthy reading of this check would be, with the mark of a typical figure."""
+    parts, typical, printed = [], False, False
+    for band in check.reading.bands:
+        if band.outcome != check.healthy:
+            continue
+        limits = []
+        for limit in (band.start, band.below):
+            if limit is None:
+                limits.append(None)
+                continue
+            value, stands_in = limit_value(knowledge, facts, limit, quantity)
+            typical = typical or stands_in
+            printed = printed or limit.fact is not None
+            limits.append(rounded(value, quantity, unit))
+        low, high = limits
+        if low and high:
+            parts.append(f"{low} to {high}")
+        elif low or high:
+            parts.append(f"{low} or more" if low else f"less than {high}")
+    if not parts:
+        return ""
+    mark = f", {TYPICAL}" if typical else ", entered for this boiler" if printed else ""
+    return f"needs {' or '.join(parts)}{mark}"
+
+
+def rounded(value: float, quantity: str, unit: str | None) -> str:
+    """A limit without the zeros that say nothing: 8.5 %, not 8.50 %."""
+    number, blank, label = units.show(value, quantity, unit).partition(" ")
+    if "." in number:
+        number = number.rstrip("0").rstrip(".")
+    return f"{number}{blank}{label}"
+
+
+def celsius(kelvin: float) -> str:
+    """A temperature for everybody.
+
+    Examples
+    --------
+    >>> celsius(327.15)
+    '54 °C (129 °F)'
+    """
+    degrees = (units.number_in(kelvin, "temperature", unit) for unit in ("°C", "°F"))
+    return "{:.0f} °C ({:.0f} °F)".format(*degrees)
+
+
+def percent(share) -> str:
+    """An uncertain share in per cent with twice its deviation."""
+    return f"{100 * share.nominal_value:.0f} ± {200 * share.std_dev:.0f} %"
+
+
+def doubt(check: schema.Check, weights: tuple[float, ...]) -> str:
+    """Which outcomes the instrument cannot tell apart so near a limit; empty when it can."""
+    if max(weights) >= SURE:
+        return ""
+    shares = sorted(zip(weights, check.outcomes.values(), strict=True), key=lambda s: -s[0])
+    named = ", ".join(f"'{o.says}' {round(100 * w)} in 100" for w, o in shares if w >= 0.01)
+    return f"So near a limit the instrument cannot tell for sure: {named}."
+
+
+def band_sources(
+    knowledge: Knowledge, facts: Mapping[str, object], check: schema.Check
+) -> tuple[str, ...]:
+    """Where the limits of a check's bands come from, in words.
+
+    A limit entered for this boiler comes from its sheet; a typical one from where the typical
+    figure was found, never from the plate that nobody has read.
+    """
+    names: list[str] = []
+    for limit in _limits(check):
+        if limit.fact is None:
+            names += [knowledge.sources[n].name for n in check.reading.band_source if n != PLATE]
+        elif facts.get(limit.fact) is not None:
+            names.append(f"{knowledge.facts[limit.fact].name}, as entered for this boiler")
+        else:
+            stands_in = [n for n in knowledge.facts[limit.fact].source if n != PLATE]
+            names += [knowledge.sources[n].name for n in stands_in]
+    return tuple(dict.fromkeys(names))
+
+
+PLATE = "plate_or_manual"
+"""The source that says "read it off this boiler"."""
+
+
+def _limits(check):
+    for band in check.reading.bands:
+        yield from (limit for limit in (band.start, band.below) if limit is not None)
