@@ -6,6 +6,7 @@ from engine import units
 from engine.belief.readings import doubt
 from engine.errors import UnreadableValue, nearest
 from engine.knowledge import Knowledge
+from engine.knowledge.facts import fact_value
 from engine.knowledge.instruments import Stated
 from engine.physics.fuels import FUELS, fuel_named
 from engine.readings.bench import Bench
@@ -13,9 +14,6 @@ from engine.readings.report import Report
 from engine.readings.sheet import Sheet
 from engine.readings.sheets import SHEETS
 from engine.units.typed_values import unit_of
-
-FUEL_OF_FACT = {"natural_gas": "natural_gas", "propane": "propane"}
-"""Which composition stands for the fuel of a boiler's sheet."""
 
 
 def sheet_named(name: str) -> Sheet:
@@ -69,7 +67,7 @@ def answer(
     facts = dict(facts or {})
     stated = dict(stated or {})
     rate = _rate(page, rate)
-    composition = _fuel(facts, fuel)
+    composition = _fuel(knowledge, facts, fuel)
     facts["fuel"] = fact_of_fuel(composition)
     values, used, unread = _read(page, typed, rate)
     bench = Bench(
@@ -85,8 +83,8 @@ def fact_of_fuel(composition: str) -> str:
     return "propane" if "propane" in composition else "natural_gas"
 
 
-def _fuel(facts, fuel) -> str:
-    composition = fuel or FUEL_OF_FACT[facts.get("fuel") or "natural_gas"]
+def _fuel(knowledge, facts, fuel) -> str:
+    composition = fuel or fact_value(knowledge, facts, "fuel")[0]  # compositions bear its names
     if composition not in FUELS:
         close = nearest(composition, FUELS)
         raise UnreadableValue(

@@ -19,6 +19,9 @@ from engine.readings.report import Danger, Figure, Next, Report, Verdict
 from engine.readings.scales import scale_of
 from engine.units.typed_values import usual_spelling
 
+NO_DOUBT = 0.0 * uncertainties.ufloat(0.0, 1.0)
+"""Added to a number it makes an uncertain one without uncertainty, with the same attributes."""
+
 
 class Bench:
     """One working-out of a sheet; a sheet's function reads from it and adds to it.
@@ -117,7 +120,8 @@ class Bench:
         figure = self.figure(function, title, quantity, unit, **inputs)
         if figure is None:
             return None
-        return uncertainties.ufloat(figure.calculated.value, figure.calculated.deviation)
+        value, spread = figure.calculated.value, figure.calculated.deviation
+        return uncertainties.ufloat(value, spread) if spread else value + NO_DOUBT
 
     def attempt(self, title: str, function: Callable, *args, **inputs):
         """What a function gives; None where it refuses, and the refusal is kept."""

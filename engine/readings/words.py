@@ -26,7 +26,7 @@ def shown(figure: Calculated, unit: str | None = None) -> str:
     digits = 2 if first == "1" else 1
     spread = units.show(2 * figure.deviation, difference, label, digits).partition(" ")[0]
     decimals = len(spread.partition(".")[2])
-    value = f"{units.number_in(figure.value, figure.quantity, label):.{decimals}f}"
+    value = f"{units.number_in(figure.value, figure.quantity, label):z.{decimals}f}"
     return f"{value} ± {spread}" + ("" if label == "1" else f" {label}")
 
 

@@ -6,6 +6,7 @@ from engine.readings.sheets import (
     flue_gas,
     gas_meter,
     gas_pressure,
+    orifice,
     propane_tank,
     room_air,
     sensor,
@@ -25,6 +26,7 @@ SHEETS = {
         condensate.SHEET,
         vent.SHEET,
         room_air.SHEET,
+        orifice.SHEET,
         propane_tank.SHEET,
     )
 }

@@ -8,10 +8,16 @@ from engine.physics.flue_gas import (
     excess_air_ratio,
     o2_from_co2,
 )
-from engine.physics.fuel_line import fuel_line_verdict
+from engine.physics.fuel_line import false_air_share, fuel_line_verdict
 from engine.physics.fuels import FUELS
 from engine.physics.intake_air import shifted_co2
-from engine.physics.losses import condensed_share, efficiency_gross, efficiency_net
+from engine.physics.losses import (
+    condensed_share,
+    efficiency_gross,
+    efficiency_net,
+    latent_loss_gross,
+    sensible_loss_gross,
+)
 from engine.physics.moisture import air_humidity, flue_dew_point
 from engine.physics.recirculation import (
     recirculated_share_from_co2,
@@ -77,6 +83,8 @@ def work_out(bench: Bench) -> None:
     belongs = _fuel_line(bench, readings)
     mixture = bench.judge(f"mixture_{bench.rate}_fire", readings, leads_on=belongs)
     o2, co2 = _mixture(bench)
+    if belongs and mixture is not None and mixture.outcome == "lean":
+        _false_air(bench, co2)
     _carbon_monoxide(bench, readings, o2, co2)
     _intake(bench, readings, o2, co2)
     _heat(bench, readings, o2)
@@ -115,6 +123,17 @@ def _mixture(bench):
                                o2=o2, fuel=fuel)  # fmt: skip
     bench.figure(excess_air_ratio, "Excess air ratio", "ratio", "1", o2=o2, fuel=fuel)
     return o2, co2
+
+
+def _false_air(bench, co2) -> None:
+    """A leak into the sample looks just like a lean mixture: how large a one would do it."""
+    low, high = (bench.fact(f"co2_{bench.rate}_{end}") for end in ("min", "max"))
+    share = bench.attempt("Air in the sample", false_air_share, (low + high) / 2, co2.nominal_value)
+    if share is not None:
+        bench.say(
+            f"Air leaking into the sample looks just the same, {100 * share:.0f} % of it would do: "
+            "do the pinch test before you believe a lean mixture."
+        )
 
 
 def _fuel_line(bench, readings) -> bool:
@@ -280,6 +299,11 @@ def _heat(bench, readings, o2) -> None:
         return
     given = {"flue_temperature": bench["flue"], "o2": o2, "fuel": bench.fuel}
     with_air = {**given, "air_temperature": bench["air"], **air}
+    for function, title in (
+        (sensible_loss_gross, "Loss with the warm flue gas, gross"),
+        (latent_loss_gross, "Loss with water left as vapour, gross"),
+    ):
+        bench.figure(function, title, "ratio", "%", **with_air)
     bench.figure(efficiency_gross, "Combustion efficiency, gross", "ratio", "%", **with_air)
     bench.figure(efficiency_net, "Combustion efficiency, net", "ratio", "%", **with_air,
                  note="may pass 100 %: net leaves the water's heat out")  # fmt: skip

@@ -33,9 +33,8 @@ def plane(bench, o2, co2, belongs: bool) -> Chart:
         words=(
             f"O2 {x:.1f} %, CO2 {y:.1f} %; the field of this boiler is CO2 {limits[0]:.1f} to "
             f"{limits[1]:.1f} %. The point {'lies' if belongs else 'does not lie'} on the line of "
-            f"{name.lower()}. Moves: {COMES_BACK:.0%} flue gas in the intake makes it richer along "
-            f"the line, {LEAKS_IN:.0%} air in the sample leaner along the line; a wrong gas or a "
-            "tired O2 cell takes it off the line."
+            f"{name.lower()}. Flue gas in the intake makes it richer along the line, air in the "
+            "sample leaner along the line; a wrong gas or a tired O2 cell takes it off the line."
         ),
         lines=(
             Line(name, _line(fuel)),
@@ -68,14 +67,14 @@ def _moves(bench, o2, co2, fuel, other) -> tuple[Move, ...]:
     richer = 1 - COMES_BACK
     return (
         *move(
-            f"{COMES_BACK:.0%} flue gas comes back",
+            f"{100 * COMES_BACK:.0f} % flue gas comes back",
             lambda: (
                 o2_with_air_changed(o2, fuel, richer),
                 co2_with_air_changed(co2, fuel, richer),
             ),
         ),
         *move(
-            f"{LEAKS_IN:.0%} air in the sample",
+            f"{100 * LEAKS_IN:.0f} % air in the sample",
             lambda: (o2 + LEAKS_IN * (AIR_OXYGEN - o2), co2 * (1 - LEAKS_IN)),
         ),
         *move(f"analyser set to {other.called.lower()}", lambda: (o2, co2_from_o2(o2, other))),

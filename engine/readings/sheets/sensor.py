@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from engine.physics.ntc import resistance_by_beta, temperature_by_beta
+from engine.physics.platinum import platinum_tolerance
 from engine.physics.sensors import (
     CURVES,
     curves_by_fit,
@@ -26,18 +28,25 @@ KINDS = {
     "pt100": "Platinum, 100 Ω at 0 °C",
     "pt1000": "Platinum, 1000 Ω at 0 °C",
 }
+BY_BETA = "by_beta"
 OFF = 3.0
 """A sound sensor agrees with a good contact thermometer within this, in kelvin. Common practice, no
 source."""
+BLUNT = 5.0
+"""From this doubt on instruments clear no sensor, in kelvin. Judgement."""
 SHOWN = (263.15, 373.15)  # K, the stretch of the curve that is drawn
 
 ENTRIES = (
     Entry("resistance", "Resistance, plug off the sensor", "resistance", "kΩ", "300 kΩ",
-          "ohmmeter"),
+          "sensor_ohmmeter"),
     Entry("thermometer", "Thermometer at the same spot", "temperature", "°C", "110 °C",
           "contact_thermometer"),
     Entry("curve", "Kind of sensor by the manual", assumed="ntc_10k_3977",
-          choices={name: KINDS[name] for name in CURVES}),
+          choices={name: KINDS[name] for name in CURVES} | {BY_BETA: "NTC by its own R25 and B"}),
+    Entry("r25", "Resistance at 25 °C by the data sheet", "resistance", "kΩ", "300 kΩ",
+          usual=False),
+    Entry("beta", "B value by the data sheet", "temperature_difference", "K", "6000 K",
+          usual=False),
 )  # fmt: skip
 
 
@@ -46,10 +55,17 @@ def work_out(bench: Bench) -> None:
     curve, resistance, thermometer = bench["curve"], bench["resistance"], bench["thermometer"]
     if curve is None:
         return
+    if curve == BY_BETA:
+        _by_beta(bench, resistance, thermometer)
+        return
     bench.figure(sensor_resistance, "Resistance it should show", "resistance", "kΩ",
                  temperature=thermometer, curve=curve)  # fmt: skip
     behind = bench.worked_out(sensor_temperature, "Temperature behind the resistance",
                               "temperature", "°C", resistance=resistance, curve=curve)  # fmt: skip
+    if curve.startswith("pt"):
+        bench.figure(platinum_tolerance, "A sound one of class B may be off by",
+                     "temperature_difference", "K", temperature=thermometer,
+                     tolerance_class="B")  # fmt: skip
     mismatch = bench.worked_out(
         sensor_mismatch, "Sensor above thermometer", "temperature_difference", "K",
         resistance=resistance, thermometer_temperature=thermometer, curve=curve,
@@ -60,10 +76,38 @@ def work_out(bench: Bench) -> None:
         bench.draw(_picture(bench, curve, behind))
 
 
+def _by_beta(bench, resistance, thermometer) -> None:
+    """A thermistor that is none of the common ones, by the two numbers of its data sheet."""
+    sheet = {"reference_resistance": bench["r25"], "beta": bench["beta"]}
+    if None in sheet.values():
+        bench.say("Enter R25 and B of the data sheet.")
+        return
+    bench.figure(resistance_by_beta, "Resistance it should show", "resistance", "kΩ",
+                 temperature=thermometer, **sheet)  # fmt: skip
+    behind = bench.worked_out(
+        temperature_by_beta, "Temperature behind the resistance", "temperature", "°C",
+        resistance=resistance, **sheet, note="the equation errs by up to 0.8 K",
+    )  # fmt: skip
+    if behind is None or thermometer is None:
+        return
+    mismatch = behind - thermometer
+    agree = abs(mismatch.nominal_value) <= OFF
+    bench.say(
+        f"The sensor reads {abs(mismatch.nominal_value):.1f} K "
+        f"{'above' if mismatch.nominal_value > 0 else 'below'} the thermometer: "
+        + ("it is cleared at this temperature." if agree else "off, or not of this kind.")
+    )
+
+
 def _say(bench, mismatch, curve) -> None:
     size, doubt = abs(mismatch.nominal_value), 2 * mismatch.std_dev
     if size <= OFF:
-        bench.say("Sensor and thermometer agree: the sensor is cleared at this temperature.")
+        if doubt > BLUNT:
+            bench.say(
+                f"They agree, but these instruments tell no better than ± {doubt:.0f} K here."
+            )
+        else:
+            bench.say("Sensor and thermometer agree: the sensor is cleared at this temperature.")
         return
     if size <= OFF + doubt:
         bench.say(

@@ -1,7 +1,7 @@
 """Two thermometers and a flow: heat to the water, and the flow and rise that belong to it."""
 
 from engine.physics.water import flow_for_output, heat_output, rise_for_flow
-from engine.physics.water_properties import GLYCOLS, freezing_point
+from engine.physics.water_properties import GLYCOLS, freeze_margin, freezing_point
 from engine.readings import words
 from engine.readings.bench import Bench
 from engine.readings.sheet import Entry, Sheet
@@ -23,6 +23,7 @@ ENTRIES = (
           choices={name: GLYCOL_WORDS[name] for name in GLYCOLS}),
     Entry("glycol_share", "Share of it, by volume", "ratio", "%", "60 %", assumed="0 %",
           usual=False),
+    Entry("coldest", "Coldest the water can get", "temperature", "°C", "50 °C", usual=False),
 )  # fmt: skip
 
 
@@ -46,6 +47,11 @@ def work_out(bench: Bench) -> None:
                             **mixture)  # fmt: skip
     if bench.plain("glycol_share") > 0:
         bench.figure(freezing_point, "First ice in this mixture", "temperature", "°C", **mixture)
+    margin = bench.worked_out(freeze_margin, "Above freezing, at its coldest",
+                              "temperature_difference", "K", coldest_temperature=bench["coldest"],
+                              **mixture)  # fmt: skip
+    if margin is not None and margin.nominal_value <= 0:
+        bench.say("The mixture does not protect at that cold: more antifreeze, or keep it warm.")
     if rise is not None and rise.nominal_value > LONGEST_RISE:
         bench.say(
             "So little flow makes the boiler throttle or trip at full output: look at pump, "
