@@ -5,8 +5,10 @@ at a band's edge does not swing the verdict.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 import uncertainties
@@ -14,9 +16,9 @@ import uncertainties
 from engine import units
 from engine.errors import Implausible, OutOfRange, UnreadableValue
 from engine.knowledge import Knowledge
-from engine.knowledge.facts import fact_value, limit_value
-from engine.knowledge.instruments import NONE_STATED, Stated, deviation
-from engine.knowledge.schema import OR
+from engine.knowledge.facts import band_edges, fact_value, limit_value
+from engine.knowledge.instruments import ACCURACY_IS_SIGMAS, NONE_STATED, Stated, deviation
+from engine.knowledge.schema import OR, SPREAD
 from engine.physics.propagation import propagate
 
 
@@ -182,48 +184,39 @@ def band(
         If a calculation refuses the values; the sentence says why.
     """
     check = knowledge.checks[check_id]
-    figure = next(
-        (
-            calculated
-            for figure in check.reading.figure
-            if (calculated := _work_out(knowledge, facts, check_id, figure, readings, stated))
-        ),
-        None,
-    )
-    if figure is None:
-        return None
-    weights = _band_weights(knowledge, facts, check, figure)
-    reports = []
-    for extra in check.reading.reports:
+    for written in check.reading.figure:
+        figure = _work_out(knowledge, facts, check_id, written, readings, stated)
+        if figure is None:
+            continue
+        weights = _band_weights(knowledge, facts, check, figure)
+        likely = dict(zip(check.outcomes, weights, strict=True))
+        upper_first = reversed(check.reading.bands)  # at the limit itself the band above holds it
+        outcome = max(upper_first, key=lambda part: likely[part.outcome]).outcome
+        if written.only and outcome not in written.only:
+            continue
+        reports = tuple(_reports(knowledge, facts, check_id, readings, stated))
+        return Banded(outcome, tuple(float(w) for w in weights), figure, reports)
+    return None
+
+
+def _reports(knowledge, facts, check_id, readings, stated) -> Iterator[Calculated]:
+    for extra in knowledge.checks[check_id].reading.reports:
         try:
             calculated = _work_out(knowledge, facts, check_id, extra, readings, stated)
         except OutOfRange:  # a side figure that cannot be told is left out, the band stands
             continue
         if calculated:
-            reports.append(calculated)
-    likely = dict(zip(check.outcomes, weights, strict=True))
-    upper_first = reversed(check.reading.bands)  # at the limit itself the band above, it holds it
-    return Banded(
-        outcome=max(upper_first, key=lambda part: likely[part.outcome]).outcome,
-        weights=tuple(float(w) for w in weights),
-        figure=figure,
-        reports=tuple(reports),
-    )
+            yield calculated
 
 
 def _band_weights(knowledge, facts, check, figure) -> np.ndarray:
     """P(band | value) by outcome, for a normally distributed error."""
     outcomes = list(check.outcomes)
     weights = np.zeros(len(outcomes))
-    below = 0.0
-    for part in check.reading.bands:
-        if part.below is None:
-            reach = 1.0
-        else:
-            limit = limit_value(knowledge, facts, part.below, figure.quantity)[0]
-            reach = _share_below(limit, figure.value, figure.deviation)
-        weights[outcomes.index(part.outcome)] += max(reach - below, 0.0)
-        below = max(below, reach)
+    edges = band_edges(knowledge, facts, check, figure.quantity)
+    reaches = [_share_below(edge, figure.value, figure.deviation) for edge, _ in edges]
+    for part, (low, high) in zip(check.reading.bands, pairwise([0.0, *reaches, 1.0]), strict=True):
+        weights[outcomes.index(part.outcome)] += max(high - low, 0.0)
     return weights
 
 
@@ -249,44 +242,65 @@ def _work_out(knowledge, facts, check_id, figure, readings, stated) -> Calculate
             instruments=(field.instrument,),
         )
     calculation = knowledge.calculations[figure.calculation]
-    arguments, read_with = {}, {}
+    taken: dict[str, _Argument] = {}  # by origin: one reading twice is one error
     for parameter, origin in figure.inputs.items():
-        if origin in read_with:  # one reading twice: its error is one and the same
-            arguments[parameter] = read_with[origin][0]
-            continue
-        argument, instrument = _argument(
-            knowledge, facts, check_id, origin, calculation.inputs[parameter], readings
-        )
-        if argument is None:
+        if origin not in taken:
+            quantity = calculation.inputs[parameter]
+            taken[origin] = _argument(
+                knowledge, facts, check_id, origin, quantity, readings, stated
+            )
+        if taken[origin].value is None:
             return None
-        if instrument:
-            spread = deviation(knowledge, stated, instrument, argument)
-            argument = uncertainties.ufloat(argument, spread) if spread else argument
-            read_with[origin] = argument, instrument
-        arguments[parameter] = argument
+    arguments = {parameter: taken[origin].value for parameter, origin in figure.inputs.items()}
     value, spread = propagate(calculation.function, arguments)
+    read_with = (argument.instrument for argument in taken.values() if argument.instrument)
     return Calculated(
         name=figure.calculation,
         title=figure.name or figure.calculation.replace("_", " "),
         quantity=calculation.quantity,
         value=value,
-        deviation=spread,
+        deviation=math.hypot(spread, calculation.own_deviation(value)),
         unit=figure.unit,
-        instruments=tuple(dict.fromkeys(instrument for _, instrument in read_with.values())),
+        instruments=tuple(dict.fromkeys(read_with)),
     )
 
 
-def _argument(knowledge, facts, check_id, origin, quantity, readings):
-    """(An input of a calculation, the instrument that read it); the input None while missing."""
+class _Argument(NamedTuple):
+    """An input of a calculation, None while missing, and the instrument that read it."""
+
+    value: object
+    instrument: str | None = None
+
+
+def _argument(knowledge, facts, check_id, origin, quantity, readings, stated) -> _Argument:
     origin, _, instead = origin.partition(OR)
     if instead:
-        found = _argument(knowledge, facts, check_id, origin, quantity, readings)
-        return found if found[0] is not None else (units.parse(instead, quantity), None)
+        found = _argument(knowledge, facts, check_id, origin, quantity, readings, stated)
+        return found if found.value is not None else _Argument(_assumed(instead, quantity))
     holder, _, name = origin.partition(".")
     if holder == "fact":
-        return fact_value(knowledge, facts, name)[0], None
+        value, typical = fact_value(knowledge, facts, name)
+        share = knowledge.facts[name].spread
+        if typical and share and value is not None:
+            spread = abs(value) * units.parse(share, "share_of_reading") / ACCURACY_IS_SIGMAS
+            value = uncertainties.ufloat(value, spread)
+        return _Argument(value)
     owner = check_id if holder == "this" else holder
     if owner in knowledge.checks:
-        field = knowledge.checks[owner].reading.fields[name]
-        return readings.get(owner, {}).get(name), field.instrument
-    return units.parse(origin, quantity), None
+        value = readings.get(owner, {}).get(name)
+        instrument = knowledge.checks[owner].reading.fields[name].instrument
+        if value is None:
+            return _Argument(None)
+        spread = deviation(knowledge, stated, instrument, value)
+        return _Argument(uncertainties.ufloat(value, spread) if spread else value, instrument)
+    return _Argument(_assumed(origin, quantity))
+
+
+def _assumed(text, quantity):
+    """A value written in the knowledge, with how far it may be off where that is written."""
+    middle, _, off = text.partition(SPREAD)
+    value = units.parse(middle, quantity)
+    if not off:
+        return value
+    spread = units.parse(off, units.difference_of(quantity)) / ACCURACY_IS_SIGMAS
+    return uncertainties.ufloat(value, spread)

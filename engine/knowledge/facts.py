@@ -5,9 +5,10 @@ sheet replaces the typical one wherever it is used; what is typical says so.
 """
 
 from collections.abc import Collection, Mapping
+from itertools import pairwise
 
 from engine import units
-from engine.errors import UnreadableValue, nearest
+from engine.errors import OutOfRange, UnreadableValue, nearest
 from engine.knowledge import schema
 from engine.knowledge.loading import Knowledge
 
@@ -47,6 +48,36 @@ def limit_value(
         return units.parse(limit.value, quantity), False
     fuel, assumed = fact_value(knowledge, facts, "fuel")
     return units.parse(limit.by_fuel[fuel], quantity), assumed
+
+
+def band_edges(
+    knowledge: Knowledge, facts: Mapping[str, object], check: schema.Check, quantity: str
+) -> tuple[tuple[float, bool], ...]:
+    """The limits between the bands of a check, in SI, each with whether it is only typical.
+
+    The boiler's own figure beats ours: a fixed limit that lies on the wrong side of a limit of the
+    boiler gives way to it.
+
+    Raises
+    ------
+    OutOfRange
+        If two limits of the boiler are in the wrong order.
+    """
+    limits = [band.below for band in check.reading.bands[:-1]]
+    edges = [limit_value(knowledge, facts, limit, quantity) for limit in limits]
+    own = [place for place, limit in enumerate(limits) if limit.fact]
+    for before, after in pairwise(own):
+        if edges[before][0] > edges[after][0]:
+            first, then = (knowledge.facts[limits[place].fact].name for place in (before, after))
+            raise OutOfRange(f"'{first}' lies above '{then}'; were the two swapped?")
+    for place, limit in enumerate(limits):
+        if limit.fact:
+            continue
+        value = edges[place][0]
+        value = max([value, *(edges[other][0] for other in own if other < place)])
+        value = min([value, *(edges[other][0] for other in own if other > place)])
+        edges[place] = (value, edges[place][1])
+    return tuple(edges)
 
 
 def fact_from_text(knowledge: Knowledge, name: str, text: str):

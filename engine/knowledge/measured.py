@@ -110,7 +110,7 @@ class ReadingRules:
     def _check_input(self, path, origin, wanted) -> None:
         origin, either, instead = origin.partition(schema.OR)
         if either:
-            self.gathering.quantity_text((*self.path, *path), instead, wanted)
+            self._check_assumed(path, instead, wanted)
         holder, dot, name = origin.partition(".")
         checks, facts = self.gathering.entries["checks"], self.gathering.entries["facts"]
         if holder == "fact" and dot:
@@ -124,7 +124,7 @@ class ReadingRules:
             field = other.reading.fields.get(name) if other and other.reading else None
             got = field and field.quantity
         else:
-            self.gathering.quantity_text((*self.path, *path), origin, wanted)
+            self._check_assumed(path, origin, wanted)
             return
         if got != wanted:
             self.report(
@@ -132,6 +132,12 @@ class ReadingRules:
                 f"{origin!r} is {'not known' if got is None else f'a {got}'}, a {wanted} is needed",
                 "write this.FIELD, CHECK.FIELD, fact.NAME or a value",
             )
+
+    def _check_assumed(self, path, text, wanted) -> None:
+        value, either, off = text.partition(schema.SPREAD)
+        self.gathering.quantity_text((*self.path, *path), value, wanted)
+        if either:
+            self.gathering.quantity_text((*self.path, *path), off, units.difference_of(wanted))
 
     def _check_bands(self, quantity) -> None:
         bands = self.reading.bands

@@ -313,7 +313,7 @@ def _grid(knowledge, check_id, origin, quantity, steps) -> np.ndarray | tuple[fl
     elif owner in knowledge.checks:
         plausible = knowledge.checks[owner].reading.fields[name].plausible
     else:
-        return (units.parse(origin, quantity),)
+        return (units.parse(origin.partition(schema.SPREAD)[0], quantity),)
     return np.linspace(*(units.parse(text, quantity) for text in plausible), steps)
 
 

@@ -152,6 +152,7 @@ class Fact(Entry):
     quantity: Id | None = None
     unit: Text | None = None
     typical: AnyLimit | None = None
+    spread: Text | None = None  # share by which a typical figure may be off, two deviations
     plausible: tuple[Text, Text] | None = None
     source: Sources
 
@@ -254,6 +255,7 @@ class ReadingField(Entry):
     source: Sources
 
 
+SPREAD = "±"
 OR = " or "
 """Parts a measured input of a calculation from the value taken where it was not measured."""
 
@@ -261,13 +263,14 @@ OR = " or "
 class Figure(Entry):
     """What is banded or reported: a field as read, or a named calculation over readings.
 
-    An input is this.FIELD, CHECK.FIELD or fact.NAME, with "or VALUE" for what is taken where that
-    is not known, or a value.
+    An input is this.FIELD, CHECK.FIELD or fact.NAME, with "or VALUE ± SPREAD" for what is taken
+    where that is not known and how far that may be off (two standard deviations), or a value.
     """
 
     field: Id | None = None
     calculation: Id | None = None
     inputs: dict[Id, Text] = {}  # parameter -> where it comes from
+    only: Ids = ()  # outcomes that it may lead to: it says nothing of the others
     name: Text | None = None
     unit: Text | None = None
 

@@ -53,12 +53,14 @@ from engine.physics.flame_signal import signal_loss, signal_reserve
 from engine.physics.flue_gas import (
     co2_from_o2,
     co_air_free,
+    co_air_free_by_co2,
     co_to_co2_ratio,
     excess_air_ratio,
     fuel_line_gap,
     o2_from_co2,
     temperature_difference,
 )
+from engine.physics.fuel_line import supply_deviation_co2, supply_deviation_o2
 from engine.physics.gas_supply import pressure_sag, sag_share, speed_ratio
 from engine.physics.losses import efficiency_gross
 from engine.physics.moisture import flue_dew_point
@@ -77,13 +79,15 @@ class Calculation:
     """A calculation that knowledge files may name.
 
     `inputs` gives the quantity (a name in `engine.units.QUANTITIES`) of each parameter, or "fuel";
-    `quantity` is that of the result.
+    `quantity` is that of the result. `own_deviation` is one standard deviation that the figure has
+    of itself, whatever the instruments: of the gas supplied, of the weather [unit of the result].
     """
 
     name: str
     function: Callable
     inputs: Mapping[str, str]
     quantity: str
+    own_deviation: Callable[[float], float] = lambda value: 0.0
 
     @property
     def needed(self) -> frozenset[str]:
@@ -92,14 +96,21 @@ class Calculation:
         return frozenset(n for n in self.inputs if parameters[n].default is inspect.Parameter.empty)
 
 
-def _calculation(function, quantity, **inputs):
-    return Calculation(function.__name__, function, MappingProxyType(inputs), quantity)
+def _calculation(function, quantity, own_deviation=lambda value: 0.0, **inputs):
+    return Calculation(
+        function.__name__, function, MappingProxyType(inputs), quantity, own_deviation
+    )
+
+
+def _by_weather(value: float) -> float:
+    """The barometer moves 3 % to either side of the standard pressure; common practice."""
+    return 0.015 * abs(value)
 
 
 _GAS = "dry_fraction"
 _FLUE = {"o2": _GAS, "fuel": "fuel"}
 _INTAKE = {"intake_o2": _GAS, "flue_o2": _GAS, "fuel": "fuel"}
-_INTAKE_CO2 = {"intake_co2": _GAS, "flue_co2": _GAS, "fuel": "fuel"}
+_INTAKE_CO2 = {"intake_co2": _GAS, "flue_co2": _GAS, "fuel": "fuel", "room_co2": _GAS}
 _PRESSURES = {"static": "gauge_pressure", "running": "gauge_pressure"}
 _CLOCKED = {"volume": "volume", "duration": "duration", "heating_value": "volume_heat"}
 _ON_SITE = {
@@ -115,9 +126,10 @@ CALCULATIONS = MappingProxyType(
         calculation.name: calculation
         for calculation in (
             _calculation(co_air_free, _GAS, co=_GAS, o2=_GAS),
+            _calculation(co_air_free_by_co2, _GAS, co=_GAS, co2=_GAS, fuel="fuel"),
             _calculation(co_to_co2_ratio, "ratio", co=_GAS, co2=_GAS),
-            _calculation(co2_from_o2, _GAS, **_FLUE),
-            _calculation(o2_from_co2, _GAS, co2=_GAS, fuel="fuel"),
+            _calculation(co2_from_o2, _GAS, supply_deviation_co2, **_FLUE),
+            _calculation(o2_from_co2, _GAS, supply_deviation_o2, co2=_GAS, fuel="fuel"),
             _calculation(excess_air_ratio, "ratio", **_FLUE),
             _calculation(fuel_line_gap, _GAS, co2=_GAS, **_FLUE),
             _calculation(flue_dew_point, "temperature", **_FLUE),
@@ -131,8 +143,10 @@ CALCULATIONS = MappingProxyType(
             _calculation(set_co2_once_mended, _GAS, set_co2=_GAS, **_INTAKE_CO2),
             _calculation(pressure_sag, "gauge_pressure", **_PRESSURES),
             _calculation(sag_share, "ratio", **_PRESSURES),
-            _calculation(clocked_input_on_site, "power", **_ON_SITE),
-            _calculation(input_share_on_site, "ratio", **_ON_SITE, rated_input="power"),
+            _calculation(clocked_input_on_site, "power", _by_weather, **_ON_SITE),
+            _calculation(
+                input_share_on_site, "ratio", _by_weather, **_ON_SITE, rated_input="power"
+            ),
             _calculation(
                 condensate_share, "ratio", **_JUG, flue_temperature="temperature", o2=_GAS,
                 altitude="length",

@@ -337,6 +337,40 @@ def co_air_free(co, o2):
     return plain(monoxide * AIR_OXYGEN / (AIR_OXYGEN - FLUE_OXYGEN.check(o2)))
 
 
+def co_air_free_by_co2(co, co2, fuel):
+    r"""CO as it would be without excess air, CO·CO2max/CO2, where O2 was not read.
+
+    Parameters
+    ----------
+    co : float or ndarray
+        Carbon monoxide in dry flue gas, mole fraction [1]. 0 to 0.1.
+    co2 : float or ndarray
+        Carbon dioxide in the same sample, mole fraction [1]. 0.005 to the fuel's CO2max.
+    fuel : str or Fuel
+        ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
+
+    Returns
+    -------
+    float or ndarray
+        Carbon monoxide, air-free, mole fraction [1].
+
+    Raises
+    ------
+    OutOfRange
+        If a reading is outside its range, or the fuel is not known.
+
+    Notes
+    -----
+    The same as `co_air_free` where O2 and CO2 lie on the fuel's line.
+
+    Examples
+    --------
+    >>> round(1e6 * co_air_free_by_co2(87e-6, 0.09, "natural_gas"), 1)
+    114.4
+    """
+    return co_air_free(co, o2_from_co2(co2, fuel))
+
+
 def co_to_co2_ratio(co, co2):
     r"""CO over CO2, a measure of incomplete combustion that dilution does not change.
 

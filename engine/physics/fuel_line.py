@@ -26,6 +26,12 @@ from engine.physics.limits import Range, plain
 # rounded up. It shrinks with dilution as CO2 does.
 SUPPLY_SPREAD = 0.003
 
+# The same as one standard deviation and as a share of CO2max, 0.3 of 11.8 points being two of them.
+SPREAD_OF_CO2MAX = SUPPLY_SPREAD / 0.118 / 2
+
+WORKED_OUT_CO2 = Range("CO2 worked out", 0.0, 0.20, "1", "was it in per cent?")
+WORKED_OUT_O2 = Range("O2 worked out", 0.0, AIR_OXYGEN, "1", "was it in per cent?")
+
 # Standard deviations that are no finding, before the spread of supplies is added.
 TAKEN_AS_CHANCE = 2.0
 
@@ -177,6 +183,62 @@ def _single(allowed, value):
     if np.ndim(value) != 0:
         raise OutOfRange(f"{allowed.name} must be a single value here, got {value!r}")
     return float(allowed.check(value))
+
+
+def supply_deviation_co2(co2):
+    r"""Standard deviation of a CO2 worked out from O2, for the natural gases differ.
+
+    Parameters
+    ----------
+    co2 : float or ndarray
+        Carbon dioxide worked out, mole fraction [1]. 0 to 0.20.
+
+    Returns
+    -------
+    float or ndarray
+        One standard deviation, half of `SUPPLY_SPREAD` thinned as CO2 is [1].
+
+    Raises
+    ------
+    OutOfRange
+        If `co2` is outside 0 to 0.20.
+
+    Examples
+    --------
+    >>> round(100 * supply_deviation_co2(0.09), 2)
+    0.11
+    """
+    return plain(SPREAD_OF_CO2MAX * WORKED_OUT_CO2.check(co2))
+
+
+def supply_deviation_o2(o2):
+    r"""Standard deviation of an O2 worked out from CO2, for the natural gases differ.
+
+    Parameters
+    ----------
+    o2 : float or ndarray
+        Oxygen worked out, mole fraction [1]. 0 to 0.209.
+
+    Returns
+    -------
+    float or ndarray
+        One standard deviation [1].
+
+    Raises
+    ------
+    OutOfRange
+        If `o2` is outside 0 to 0.209.
+
+    Notes
+    -----
+    O2 = 20.9 %·(1 - CO2/CO2max), so that a share of CO2max is that share of 20.9 % - O2.
+
+    Examples
+    --------
+    >>> round(100 * supply_deviation_o2(0.05), 2)
+    0.2
+    """
+    return plain(SPREAD_OF_CO2MAX * (AIR_OXYGEN - WORKED_OUT_O2.check(o2)))
 
 
 def false_air_share(expected_co2, read_co2):

@@ -26,10 +26,10 @@ FOOT = 0.3048  # m, exact
 INCH = 0.0254  # m, exact
 BTU_PER_HOUR = 1055.055_852_62 / 3600  # W, International Table, exact
 
-FINEST_SCREEN = 0.25 * INCH  # m, mesh; NFPA 54, quoted in hawaiigas.com, Louvers and Grilles
+FINEST_SCREEN = 0.25 * INCH  # m, mesh; NFPA 54, as quoted on a utility's page
 NARROWEST_OPENING = 3 * INCH  # m; NFPA 54 9.3.2.3 as quoted by an appliance manual
 
-# NFPA 54 9.3.2.1 and 9.3.2.2 as adopted in up.codes section 701.4, Indoor Combustion Air.
+# NFPA 54 9.3.2.1 and 9.3.2.2, as a mechanical code prints them in 701.4, Indoor Combustion Air.
 STANDARD_VOLUME = 50 * FOOT**3 / (1000 * BTU_PER_HOUR)  # m³/W
 FAN_ASSISTED_VOLUME = 15 * FOOT**3 / (1000 * BTU_PER_HOUR)  # m³/W at one air change per hour
 OTHER_VOLUME = 21 * FOOT**3 / (1000 * BTU_PER_HOUR)  # m³/W at one air change per hour
@@ -95,7 +95,7 @@ OPENING_RULES = MappingProxyType(
                 _per(4000),
                 0.0,
                 False,
-                "up.codes M1703.2, All Air from Outdoors",
+                "International Residential Code M1703.2, All Air from Outdoors",
             ),
             OpeningRule(
                 "two_outdoor_horizontal",
@@ -104,7 +104,7 @@ OPENING_RULES = MappingProxyType(
                 _per(2000),
                 0.0,
                 False,
-                "up.codes M1703.2, All Air from Outdoors",
+                "International Residential Code M1703.2, All Air from Outdoors",
             ),
             OpeningRule(
                 "one_outdoor",
@@ -120,9 +120,9 @@ OPENING_RULES = MappingProxyType(
     }
 )
 
-# Share of a louvre or grille that is free where its maker does not say. NFPA 54, quoted in
-# hawaiigas.com, Louvers and Grilles; Minnesota, 304.7, on empirevent.com. Older manuals have 60 %
-# for metal and 20 % for wood.
+# Share of a louvre or grille that is free where its maker does not say. NFPA 54, as quoted
+# on a utility's page; Minnesota, 304.7, as quoted on a trade page. Older manuals have 60 % for metal
+# and 20 % for wood.
 LOUVRES = MappingProxyType({"none": 1.0, "metal": 0.75, "wood": 0.25})
 
 

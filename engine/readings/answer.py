@@ -66,16 +66,31 @@ def answer(
     page = sheet_named(sheet)
     facts = dict(facts or {})
     stated = dict(stated or {})
-    rate = _rate(page, rate)
+    rate = rate_of(page, rate)
     composition = _fuel(knowledge, facts, fuel)
     facts["fuel"] = fact_of_fuel(composition)
     values, used, unread = _read(page, typed, rate)
     bench = Bench(
         knowledge, facts, stated, fuel_named(composition), rate, values,
-        {entry.name: entry for entry in page.entries}, used,
+        {entry.name: entry for entry in page.entries},
+        [name for name, text in typed.items() if text.strip()], used,
     )  # fmt: skip
     page.work_out(bench)
-    return bench.report(unread, _questions(knowledge, facts, page, rate, values))
+    return bench.report(
+        unread, _questions(knowledge, facts, page, rate, values), _taken(bench, page)
+    )
+
+
+def _taken(bench, page) -> tuple[str, ...]:
+    """What figures rest on and was assumed, of the entries and of the place, in words."""
+    taken = [
+        f"{entry.label}: {entry.choices.get(entry.assumed, entry.assumed)}"
+        for entry in page.entries
+        if entry.assumed and entry.name in bench.used and not bench.typed(entry.name)
+    ]
+    if "altitude" in bench.used and bench.fact("altitude") is None:
+        taken.append("Altitude: sea level")
+    return tuple(taken)
 
 
 def fact_of_fuel(composition: str) -> str:
@@ -94,11 +109,19 @@ def _fuel(knowledge, facts, fuel) -> str:
     return composition
 
 
-def _rate(page, rate) -> str:
-    if not page.rates:
+def rate_of(page: Sheet, rate: str) -> str:
+    """The rate named, or the sheet's first.
+
+    Raises
+    ------
+    UnreadableValue
+        If the sheet has no such rate.
+    """
+    if not page.rates and not rate:
         return ""
     if rate and rate not in page.rates:
-        raise UnreadableValue(f"rate {rate!r} is not known; use one of {', '.join(page.rates)}")
+        named = f"use one of {', '.join(page.rates)}" if page.rates else "leave it out"
+        raise UnreadableValue(f"sheet {page.id!r} has no rate {rate!r}; {named}")
     return rate or next(iter(page.rates))
 
 
@@ -139,10 +162,10 @@ def _questions(knowledge, facts, page, rate, values):
         for check, field in entry.fed(rate):
             if entry.name in values:
                 by_check.setdefault(check, {})[field] = values[entry.name]
-    asked = []
+    asked: dict[float, str] = {}
     for check, given in by_check.items():
         for field in given:
             question = doubt(knowledge, facts, check, field, given)
-            if question and question not in asked:
-                asked.append(question)
-    return tuple(asked)
+            if question:
+                asked.setdefault(given[field], question)  # one value is asked about once
+    return tuple(asked.values())

@@ -1,6 +1,7 @@
 """What was entered on a sheet, read into SI with its accuracy, and what was worked out so far."""
 
-from collections.abc import Callable, Mapping
+import math
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 
 import uncertainties
@@ -8,9 +9,10 @@ import uncertainties
 from engine import units
 from engine.belief.readings import Calculated, band
 from engine.errors import OutOfRange, SightportError
-from engine.knowledge import Knowledge
+from engine.knowledge import Knowledge, schema
 from engine.knowledge.facts import applies, fact_value
-from engine.knowledge.instruments import Stated, deviation
+from engine.knowledge.instruments import ACCURACY_IS_SIGMAS, Stated, deviation
+from engine.physics.atmosphere import standard_pressure
 from engine.physics.fuels import Fuel
 from engine.physics.propagation import propagate
 from engine.readings import words
@@ -41,6 +43,8 @@ class Bench:
     values : mapping of entry to SI value or choice
         What was entered and could be read.
     entries : mapping of entry to its definition
+    typed : collection of entry names
+        Those that were typed; the others were taken as assumed.
     typed_units : mapping of (check, field) to the unit in which its value was typed
     """
 
@@ -53,12 +57,13 @@ class Bench:
         rate: str,
         values: Mapping[str, float | str],
         entries: Mapping,
+        typed: Collection[str],
         typed_units: Mapping[tuple[str, str], str],
     ):
         self.knowledge, self.facts, self.stated = knowledge, facts, stated
         self.fuel, self.rate = fuel, rate
-        self.typed_units = typed_units
-        self._values = values
+        self._typed, self.typed_units = typed, typed_units
+        self._values, self._entries = values, entries
         self._uncertain = {
             name: self._with_accuracy(entries[name], value) for name, value in values.items()
         }
@@ -66,12 +71,22 @@ class Bench:
             key: [] for key in ("verdicts", "figures", "says", "next", "pictures", "refused")
         }
         self._danger: Danger | None = None
+        self.used: set[str] = set()  # entries and facts on which a figure rests
 
     def _with_accuracy(self, entry, value):
         if isinstance(value, str) or entry.instrument is None:
             return value
         spread = deviation(self.knowledge, self.stated, entry.instrument, value)
         return uncertainties.ufloat(value, spread) if spread else value
+
+    def restate(self, instrument: str, accuracy: Stated) -> None:
+        """From here on an instrument has another accuracy, unless its owner stated his own."""
+        if instrument in self.stated:
+            return
+        self.stated = {**self.stated, instrument: accuracy}
+        for name, value in self._values.items():
+            if self._entries[name].instrument == instrument:
+                self._uncertain[name] = self._with_accuracy(self._entries[name], value)
 
     # --- what was entered
 
@@ -87,21 +102,42 @@ class Bench:
         """Whether all of these were entered."""
         return all(name in self._values for name in names)
 
+    def typed(self, name: str) -> bool:
+        """Whether an entry was typed, not taken as assumed."""
+        return name in self._typed
+
     def fact(self, name: str):
         """A fact of the boiler, the typical one where it is not known; None where there is none."""
         return fact_value(self.knowledge, self.facts, name)[0]
+
+    def uncertain_fact(self, name: str):
+        """A fact with what a typical figure may be off by."""
+        value, typical = fact_value(self.knowledge, self.facts, name)
+        share = self.knowledge.facts[name].spread
+        if value is None or not typical or not share:
+            return value
+        off = abs(value) * units.parse(share, "share_of_reading") / ACCURACY_IS_SIGMAS
+        return uncertainties.ufloat(value, off)
 
     def is_typical(self, name: str) -> bool:
         """Whether a typical figure stands in for the fact."""
         return fact_value(self.knowledge, self.facts, name)[1]
 
+    def air_pressure(self) -> float:
+        """The standard air pressure of the place [Pa], that of the sea where it is not known."""
+        self.used.add("altitude")
+        return standard_pressure(self.fact("altitude") or 0.0)
+
     # --- what follows
 
     def figure(
         self, function: Callable, title: str, quantity: str, unit: str | None = None,
-        note: str = "", listed: bool = True, **inputs,
+        note: str = "", own_deviation: float = 0.0, **inputs,
     ) -> Figure | None:  # fmt: skip
-        """Work a figure out of readings; None while an input is missing or is refused."""
+        """Work a figure out of readings; None while an input is missing or is refused.
+
+        `own_deviation` is one standard deviation that the calculation has of itself.
+        """
         if any(value is None for value in inputs.values()):
             return None
         try:
@@ -109,10 +145,14 @@ class Bench:
         except OutOfRange as error:
             self._refuse(title, error)
             return None
+        spread = math.hypot(spread, own_deviation)
         calculated = Calculated(function.__name__, title, quantity, value, spread, unit)
         figure = Figure(calculated, words.shown(calculated, unit), note=note)
-        if listed:
-            self._report["figures"].append(figure)
+        self._report["figures"].append(figure)
+        given = list(inputs.values())
+        self.used |= {
+            name for name, value in self._uncertain.items() if any(value is one for one in given)
+        }
         return figure
 
     def worked_out(self, function: Callable, title: str, quantity: str, unit: str, **inputs):
@@ -132,28 +172,36 @@ class Bench:
             return None
 
     @staticmethod
+    def quietly(function: Callable, *args, **inputs):
+        """What a function gives, None where it refuses: pictures may leave things out."""
+        try:
+            return function(*args, **inputs)
+        except OutOfRange:
+            return None
+
+    @staticmethod
     def middles(inputs: Mapping[str, object]) -> dict[str, object]:
         """Inputs without their uncertainty."""
         return {name: uncertainties.nominal_value(value) if isinstance(value, uncertainties.UFloat)
                 else value for name, value in inputs.items()}  # fmt: skip
 
     def _refuse(self, title, error) -> None:
-        sentence = f"{title}: {error}"
-        if sentence not in self._report["refused"]:
-            self._report["refused"].append(sentence)
+        """Keep why a figure cannot be told, each reason once."""
+        if not any(kept.endswith(f": {error}") for kept in self._report["refused"]):
+            self._report["refused"].append(f"{title}: {error}")
 
     def judge(
         self,
         check: str,
         readings: Mapping[str, Mapping[str, float]],
         facts: Mapping[str, object] | None = None,
-        leads_on: bool = True,
+        only_danger: bool = False,
     ) -> Verdict | None:
         """What readings mean by the bands of a check; None while its inputs are missing.
 
         `readings` are SI values by check and field; fields that are None are left out. `facts`
-        replace those of the boiler for this judgement. A reading in doubt
-        does not lead on: it suggests no check.
+        replace those of the boiler for this judgement. With `only_danger` a reading that cannot
+        clear anything is heard all the same when it is a danger.
         """
         facts = {**self.facts, **(facts or {})}
         given = {
@@ -171,6 +219,8 @@ class Bench:
         if banded is None:
             return None
         outcome = entry.outcomes[banded.outcome]
+        if only_danger and not outcome.danger:
+            return None
         figure = self._in_typed_unit(check, banded.figure)
         verdict = Verdict(
             check=check,
@@ -190,23 +240,21 @@ class Bench:
             banded=banded,
         )
         self._report["verdicts"].append(verdict)
-        for name in outcome.look_next if leads_on else ():
+        for name in outcome.look_next:
             self.go_on_with(name, outcome.says)
-        if outcome.danger and self._danger is None:
-            self._danger = Danger(
-                check=check,
-                outcome=banded.outcome,
-                headline=f"{figure.title} {verdict.figure.shown}: {outcome.says}",
-                advice=outcome.danger.advice,
-                do_not=outcome.danger.do_not,
-                who_acts=outcome.danger.who_acts,
-            )
+        if outcome.danger:
+            headline = f"{figure.title} {verdict.figure.shown}: {outcome.says}"
+            self.halt(danger_of(check, banded.outcome, headline, outcome.danger))
         return verdict
 
     def _in_typed_unit(self, check, figure) -> Calculated:
         """The figure in the unit its value was typed in, where it is the value itself."""
         unit = self.typed_units.get((check, figure.name)) or figure.unit
         return replace(figure, unit=unit and usual_spelling(figure.quantity, unit))
+
+    def halt(self, danger: Danger) -> None:
+        """Everything stops; the first reason stands."""
+        self._danger = self._danger or danger
 
     def say(self, sentence: str) -> None:
         """Add a sentence about what the numbers mean."""
@@ -233,13 +281,24 @@ class Bench:
         """A value as a bare number, for a picture."""
         return units.number_in(value, quantity, unit)
 
-    def report(self, unread: Mapping[str, str], questions: tuple[str, ...] = ()) -> Report:
+    def report(
+        self, unread: Mapping[str, str], questions: tuple[str, ...], taken: tuple[str, ...]
+    ) -> Report:
         """Everything found."""
-        if self._danger:  # nothing is measured any more
-            self._report["next"].clear()
+        answered = {verdict.check for verdict in self._report["verdicts"]}
+        found = {key: tuple(entries) for key, entries in self._report.items()}
+        found["next"] = () if self._danger else tuple(  # at a danger nothing is measured any more
+            step for step in found["next"] if step.check not in answered
+        )  # fmt: skip
         return Report(
-            **{key: tuple(entries) for key, entries in self._report.items()},
+            **found,
             danger=self._danger,
             unread=tuple(unread.items()),
             questions=questions,
+            taken=taken,
         )
+
+
+def danger_of(check: str, outcome: str, headline: str, danger: schema.Danger) -> Danger:
+    """A danger of the knowledge, for a report."""
+    return Danger(check, outcome, headline, danger.advice, danger.do_not, danger.who_acts)

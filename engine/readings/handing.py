@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engine.knowledge import Knowledge
-from engine.readings.answer import sheet_named
+from engine.readings.answer import rate_of, sheet_named
 
 
 @dataclass(frozen=True)
@@ -24,10 +24,10 @@ def for_visit(
     A field that a check insists on and the sheet does not hold leaves the check out.
     """
     page = sheet_named(sheet)
-    rate = rate or next(iter(page.rates), "")
+    rate = rate_of(page, rate)
     by_check: dict[str, dict[str, str]] = {}
     for entry in page.entries:
-        text = typed.get(entry.name, "").strip()
+        text = "" if entry.name in page.left_out(typed) else typed.get(entry.name, "").strip()
         for check, field in entry.fed(rate):
             if text:
                 by_check.setdefault(check, {})[field] = text

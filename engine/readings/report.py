@@ -60,7 +60,7 @@ class Report:
 
     `says` are at most a few sentences, the most important first; `unread` are entries that could
     not be read, by name; `refused` are figures that could not be computed, with the reason;
-    `questions` are those that odd values deserve.
+    `questions` are those that odd values deserve; `taken` is what was assumed, not measured.
     """
 
     verdicts: tuple[Verdict, ...] = ()
@@ -72,6 +72,7 @@ class Report:
     unread: tuple[tuple[str, str], ...] = ()
     refused: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
 
     @property
     def empty(self) -> bool:

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from engine import units
 from engine.knowledge import Knowledge
-from engine.knowledge.facts import limit_value
+from engine.knowledge.facts import band_edges
 from engine.readings.pictures import Scale, Stretch
 
 ROOM = 0.6
@@ -20,10 +20,7 @@ def scale_of(knowledge: Knowledge, facts: Mapping[str, object], verdict) -> Scal
     number = _numbers(figure.quantity, unit)
     value = number(figure.value)
     spread = 2 * units.number_in(figure.deviation, units.difference_of(figure.quantity), unit)
-    limits = [
-        number(limit_value(knowledge, facts, band.below, figure.quantity)[0])
-        for band in check.reading.bands[:-1]
-    ]
+    limits = [number(edge) for edge, _ in band_edges(knowledge, facts, check, figure.quantity)]
     edges = [None, *limits, None]
     stretches = tuple(
         Stretch(check.outcomes[band.outcome].says, low, high, band.outcome == check.healthy)

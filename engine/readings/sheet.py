@@ -1,6 +1,6 @@
 """What a sheet is: which values one instrument gives, and what is worked out from them."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 
 from engine.readings.bench import Bench
@@ -39,6 +39,7 @@ class Sheet:
 
     `facts` are the facts of the boiler that its bands and calculations ask for; `rates` are the
     firing rates told apart, empty where the rate does not matter; `fuel` says whether the gas does.
+    `left_out` names the entries that a visit is not given, by what was typed.
     """
 
     id: str
@@ -49,6 +50,7 @@ class Sheet:
     facts: tuple[str, ...] = ()
     rates: Mapping[str, str] = field(default_factory=dict)
     fuel: bool = False
+    left_out: Callable[[Mapping[str, str]], Collection[str]] = lambda typed: ()
 
     def entry(self, name: str) -> Entry | None:
         """The entry of that name."""

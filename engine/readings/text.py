@@ -27,6 +27,8 @@ def as_text(report: Report) -> str:
         lines += ["Worked out"]
         lines += [f"  {line(figure)}" for figure in report.figures]
     lines += [f"Not worked out: {sentence}" for sentence in report.refused]
+    if report.taken and not report.empty:
+        lines += [f"Taken, not measured: {'; '.join(report.taken)}."]
     if report.next:
         lines += ["Measure next"]
         lines += [f"  - {step.name}: {step.why}" for step in report.next]
@@ -60,6 +62,7 @@ def as_json(report: Report) -> dict:
         "questions": list(report.questions),
         "unread": dict(report.unread),
         "refused": list(report.refused),
+        "taken": list(report.taken),
     }
 
 

@@ -1,11 +1,12 @@
 """Figures, limits and sources in a technician's words."""
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 from engine import units
 from engine.belief.readings import Calculated
 from engine.knowledge import Knowledge, schema
-from engine.knowledge.facts import limit_value
+from engine.knowledge.facts import band_edges
 
 SURE = 0.95
 """From this probability on a band is named without a doubt. Judgement."""
@@ -38,28 +39,33 @@ def needs(
     unit: str | None,
 ) -> str:
     """What a healthy reading of this check would be, with the mark of a typical figure."""
-    parts, typical, printed = [], False, False
-    for band in check.reading.bands:
-        if band.outcome != check.healthy:
-            continue
-        limits = []
-        for limit in (band.start, band.below):
-            if limit is None:
-                limits.append(None)
-                continue
-            value, stands_in = limit_value(knowledge, facts, limit, quantity)
-            typical = typical or stands_in
-            printed = printed or limit.fact is not None
-            limits.append(rounded(value, quantity, unit))
-        low, high = limits
-        if low and high:
-            parts.append(f"{low} to {high}")
-        elif low or high:
-            parts.append(f"{low} or more" if low else f"less than {high}")
-    if not parts:
+    edges = band_edges(knowledge, facts, check, quantity)
+    ends = pairwise([None, *edges, None])
+    parts = []
+    for band, (low, high) in zip(check.reading.bands, ends, strict=True):
+        if band.outcome == check.healthy:
+            parts.append(_between(*(e and rounded(e[0], quantity, unit) for e in (low, high))))
+    if not any(parts):
         return ""
-    mark = f", {TYPICAL}" if typical else ", entered for this boiler" if printed else ""
-    return f"needs {' or '.join(parts)}{mark}"
+    own = [
+        (edge, typical)
+        for band, (edge, typical) in zip(check.reading.bands, edges, strict=False)
+        if band.below.fact
+    ]
+    text = f"needs {' or '.join(filter(None, parts))}"
+    limits = [rounded(edge, quantity, unit) for edge, _ in own]
+    apart = [limit for limit in limits if limit not in text]
+    if apart:  # our band ends before the boiler's own limit
+        text += f"; limit {' and '.join(apart)}"
+    if any(typical for _, typical in own):
+        return f"{text}, {TYPICAL}"
+    return f"{text}, entered for this boiler" if own else text
+
+
+def _between(low, high) -> str:
+    if low and high:
+        return f"{low} to {high}"
+    return f"{low} or more" if low else f"less than {high}" if high else ""
 
 
 def rounded(value: float, quantity: str, unit: str | None) -> str:

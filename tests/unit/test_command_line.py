@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from engine.__main__ import main
+from engine.readings.sheets import SHEETS
 from engine.visit import listing
 
 ROOT = Path(__file__).parents[2]
@@ -213,3 +214,50 @@ def test_a_reader_who_has_seen_enough_is_no_error():
 
     assert done.stdout == b"[\n"
     assert done.stderr == b""
+
+
+def test_readings_lists_its_sheets_and_what_each_takes(capsys):
+    assert main(["readings"]) == 0
+    assert [line.split()[0] for line in capsys.readouterr().out.splitlines()] == list(SHEETS)
+
+    for page in SHEETS.values():
+        assert main(["readings", page.id]) == 0
+        lines = capsys.readouterr().out.splitlines()
+        assert [line.split()[0] for line in lines[: len(page.entries)]] == [
+            entry.name for entry in page.entries
+        ]
+
+
+def test_readings_are_answered_as_text_and_as_json(capsys):
+    """87 ppm at 5 % O2 is 114 ppm air-free: hvacrschool.com, What Does Air Free CO Mean."""
+    line = ["readings", "flue_gas", "o2=5 %", "co=87 ppm", "--rate", "low"]
+    assert main(line) == 0
+    assert "CO air-free 114" in capsys.readouterr().out
+
+    assert main([*line, "--json"]) == 0
+    verdicts = json.loads(capsys.readouterr().out)["verdicts"]
+    (co,) = [v["figure"] for v in verdicts if v["check"] == "co_low_fire"]
+    assert (round(co["value"]), co["unit"]) == (114, "ppm")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["flue_gsa"], "there is no sheet 'flue_gsa'; write 'flue_gas'"),
+        (["flue_gsa", "o2=5 %"], "there is no sheet 'flue_gsa'; write 'flue_gas'"),
+        (["vent", "lenght=5 m"], "'lenght' is neither an entry of sheet 'vent' nor a fact; write "
+                                 "'length'"),
+        (["vent", "5 m"], "'5 m' has no value; write it as 5 m=VALUE with a unit"),
+        (["flue_gas", "o2=5 %", "--fuel", "propan"], "gas 'propan' is not known; write 'propane'"),
+        (["flue_gas", "o2=5 %", "--rate", "full"],
+         "rate 'full' is not known; use one of high, low"),
+        (["vent", "altitude=high"], "'high' does not start with a number; write a length such as"),
+    ],
+)  # fmt: skip
+def test_readings_that_make_no_sense_are_refused_with_status_2(capsys, arguments, sentence):
+    assert main(["readings", *arguments]) == 2
+
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith(sentence)
+    assert len(err.splitlines()) == 1

@@ -5,10 +5,11 @@ by the axis' domain, and the width of a name from 6.5 px a letter, about what a 
 14 px takes.
 """
 
+from functools import lru_cache
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.readings.pictures import (
@@ -57,17 +58,21 @@ FLAME = Scale(
 )
 
 
-def layers(picture, dark=False):
-    """The layers as they go to the browser; Altair checks them against the grammar here."""
-    return draw(picture, dark)[0].to_dict()["layer"]
+@lru_cache
+def drawn(picture, dark=False):
+    """The drawing as it goes to the browser; Altair checks it against the grammar here."""
+    return draw(picture, dark)[0].to_dict()
 
 
 def of(picture, mark):
-    return [layer for layer in layers(picture) if layer["mark"]["type"] == mark]
+    """The layers of a mark, with their data."""
+    spec = drawn(picture)
+    return [layer | {"rows": spec["datasets"][layer["data"]["name"]]}
+            for layer in spec["layer"] if layer["mark"]["type"] == mark]  # fmt: skip
 
 
 def rows(layer):
-    return layer["data"]["values"]
+    return layer["rows"]
 
 
 def written(picture):
@@ -141,11 +146,12 @@ def scales(draw):
     return Scale("x [%]", 0.0, 100.0, tuple(stretches), value, draw(st.floats(0, 9)), "words")
 
 
+@settings(max_examples=15)  # each is drawn and checked by Altair
 @given(picture=scales(), width=st.sampled_from([NARROW, 350, WIDE]))
 def test_on_no_scale_does_a_name_cover_another_or_leave_the_picture(picture, width):
     boxes = scale_boxes(picture, width)
     assert not [pair for pair in combinations(boxes, 2) if overlap(*pair)]
-    height = draw(picture)[0].to_dict()["height"]
+    height = drawn(picture)["height"]
     for left, top, right, bottom in boxes:
         assert left >= -8
         assert right <= width + 8
@@ -224,6 +230,7 @@ def test_a_logarithmic_axis_is_one():
         assert 0.5 <= row["y"] <= 50.0
 
 
+@settings(max_examples=15)
 @given(x=st.floats(0, 12), y=st.floats(4, 14), width=st.sampled_from([270, 600]))
 def test_no_name_in_a_plane_covers_another_or_the_point(x, y, width):
     """Wherever the point lies, with two lines and a field beside it."""
@@ -246,7 +253,7 @@ def test_no_name_in_a_plane_covers_another_or_the_point(x, y, width):
 def test_letters_are_large_enough_for_a_phone(picture):
     for layer in of(picture, "text"):
         assert layer["mark"]["fontSize"] >= SMALLEST
-    axes = draw(picture)[0].to_dict()["config"]["axis"]
+    axes = drawn(picture)["config"]["axis"]
     assert min(axes["labelFontSize"], axes["titleFontSize"]) >= SMALLEST
 
 
@@ -267,7 +274,7 @@ def test_what_is_drawn_stands_out_from_the_paper(ink, colour, least):
 
 def test_the_dark_drawing_is_the_light_one_in_other_colours():
     def without_colours(picture, dark):
-        text = str(draw(picture, dark)[0].to_dict())
+        text = str(drawn(picture, dark))
         for name in LIGHT:
             text = text.replace((DARK if dark else LIGHT)[name], name)
         return text

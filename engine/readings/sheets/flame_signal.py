@@ -27,32 +27,76 @@ ENTRIES = (
 )  # fmt: skip
 
 
+LARGE = 0.3
+"""From this loss on the signal has fallen and not only wavered. Judgement."""
+NO_FLAME_GIVES = 1e-3
+"""A thousand times what flames give, in amperes: the unit slipped. Judgement."""
+
+
 def work_out(bench: Bench) -> None:
     """Judge the current; say what was lost and whether the mixture can be why."""
-    unit = bench.fact("flame_signal_unit")
-    if unit == "other":
-        bench.say(f"{DISPLAY_UNITS['count'].replace('counts', 'volts, per cent or counts')}.")
+    if bench.fact("flame_signal_unit") == "other":
+        _by_its_own_scale(bench)
+        return
+    slips = [name for name in ("current", "before") if _slipped(bench, name)]
+    if "current" in slips:
+        return
     verdict = bench.judge(CURRENT, {CURRENT: {"current": bench.plain("current")}})
     bench.scaled(verdict)
-    now, then = bench["current"], bench["before"]
-    bench.figure(signal_reserve, "Flame current over the least one", "ratio", "1", signal=now,
+    bench.figure(signal_reserve, "Flame current over the least one", "ratio", "1",
+                 signal=bench["current"],
                  least_signal=bench.fact("flame_current_min"))  # fmt: skip
+    if not slips:
+        _against_record(bench, bench["current"], bench["before"], verdict)
+
+
+def _by_its_own_scale(bench) -> None:
+    """Volts, per cent and counts mean nothing but against themselves."""
+    sentence = DISPLAY_UNITS["count"].replace("counts", "volts, per cent or counts")
+    bench.say(f"{sentence[0].upper()}{sentence[1:]}.")
+    _against_record(bench, bench.plain("current"), bench.plain("before"), None)
+
+
+def _slipped(bench, name) -> bool:
+    """Whether a current is none that a flame gives; asks what slipped."""
+    current = bench.plain(name)
+    if current is None or 0 <= current < NO_FLAME_GIVES:
+        return False
+    bench.say("Leads reversed: enter it without the minus." if current < 0 else "Was it µA?")
+    return True
+
+
+def _against_record(bench, now, then, verdict) -> None:
     loss = bench.figure(signal_loss, "Lost since the record", "ratio", "%", signal_now=now,
                         signal_then=then)  # fmt: skip
     bench.figure(yearly_signal_loss, "Lost in a year", "ratio", "%", signal_now=now,
                  signal_then=then, elapsed=bench["elapsed"])  # fmt: skip
-    if loss is not None:
-        _say(bench, loss.calculated)
-
-
-LARGE = 0.3
-"""From this loss on the signal has fallen and not only wavered. Judgement."""
-
-
-def _say(bench, loss) -> None:
-    if loss.value - 2 * loss.deviation < LARGE:
-        bench.say("Against its record the signal stands: look elsewhere for the fault.")
+    if loss is None:
         return
+    lost, doubt = loss.calculated.value, 2 * loss.calculated.deviation
+    if lost - doubt >= LARGE:
+        _fallen(bench)
+    elif verdict is None:
+        bench.say(
+            "Against its record the signal stands. Whether it is enough, only the maker's limit in "
+            "the same unit tells."
+        )
+    elif verdict.sound:
+        bench.say("Against its record the signal stands: look elsewhere for the fault.")
+    elif lost - doubt <= 0:
+        bench.say(
+            "As low as on the record: it was low then already. Look at rod, earth and mixture all "
+            "the same."
+        )
+    else:
+        bench.say(
+            "It has fallen by no more than a flame wavers, and yet it is low. Look at rod, earth "
+            "and mixture all the same."
+        )
+
+
+def _fallen(bench) -> None:
+    """Whether the mixture can be why it fell."""
     ratios = [_ratio(bench, name) for name in ("co2_before", "co2")]
     trend = None
     if None not in ratios:

@@ -16,11 +16,11 @@ CELL_OFF = 0.01  # fall of an O2 cell's reading whose effect is shown
 ABSOLUTE_ZERO = 273.15
 
 
-def plane(bench, o2, co2, belongs: bool) -> Chart:
-    """O2 against CO2: the line of the gas, the field of this boiler, the point, and what moves it.
-
-    `belongs` says whether the point may lie on the line of the gas.
-    """
+def plane(bench, mixture) -> Chart:
+    """O2 against CO2: the line of the gas, the field of this boiler, the point, what moves it."""
+    o2 = mixture.o2
+    co2 = bench["co2"] if bench.has("co2") else mixture.co2  # as it stands on the analyser
+    belongs = mixture.belongs
     x, y = 100 * nominal_value(o2), 100 * nominal_value(co2)
     fuel, other = bench.fuel, _other(bench.fuel)
     limits = [100 * bench.fact(f"co2_{bench.rate}_{end}") for end in ("min", "max")]
@@ -29,7 +29,7 @@ def plane(bench, o2, co2, belongs: bool) -> Chart:
     return Chart(
         title="O2 and CO2",
         x=Axis("O2, dry [%]", 0.0, 12.0 if x <= 11.5 else 21.0),
-        y=Axis("CO2, dry [%]", 0.0 if y < 4 else 4.0, 14.0),
+        y=Axis("CO2, dry [%]", 0.0 if y < 4 else 4.0, max(14.0, y + 1)),
         words=(
             f"O2 {x:.1f} %, CO2 {y:.1f} %; the field of this boiler is CO2 {limits[0]:.1f} to "
             f"{limits[1]:.1f} %. The point {'lies' if belongs else 'does not lie'} on the line of "
@@ -61,7 +61,7 @@ def _moves(bench, o2, co2, fuel, other) -> tuple[Move, ...]:
     start = (100 * o2, 100 * co2)
 
     def move(name, to):
-        end = bench.attempt(name, to)
+        end = bench.quietly(to)
         return () if end is None else (Move(name, start, (100 * end[0], 100 * end[1])),)
 
     richer = 1 - COMES_BACK
@@ -82,10 +82,10 @@ def _moves(bench, o2, co2, fuel, other) -> tuple[Move, ...]:
     )
 
 
-def dew_points(bench, o2, absolute_pressure, humidity) -> Chart:
+def dew_points(bench, o2, humidity) -> Chart:
     """Dew point against excess air, with the temperatures that were read."""
-    fuel = bench.fuel
-    oxygen = np.linspace(0.0, 0.12, 49)
+    fuel, absolute_pressure = bench.fuel, bench.air_pressure()
+    oxygen = np.linspace(0.0, max(0.12, nominal_value(o2)), 49)
     ratios = excess_air_ratio(oxygen, fuel)
     curve = flue_dew_point(oxygen, fuel, absolute_pressure, humidity) - ABSOLUTE_ZERO
     at = nominal_value(o2)

@@ -1,5 +1,7 @@
 """A gas orifice: what it passes at a pressure, and the hole for an input."""
 
+from uncertainties import ufloat
+
 from engine.physics.atmosphere import standard_pressure
 from engine.physics.gas_quality import gas_density
 from engine.physics.orifice import orifice_diameter, orifice_flow
@@ -7,6 +9,12 @@ from engine.readings.bench import Bench
 from engine.readings.sheet import Entry, Sheet
 
 GAS_TEMPERATURE = 288.15  # K, that of the heating value
+GAUGED = 0.05e-3
+"""What a stamp or a gauge may be off by, as two standard deviations, in metres. Judgement."""
+COEFFICIENT = 0.02
+"""The same of the discharge coefficient, as a share. Judgement."""
+ROUGH = 0.2e-3
+"""The same of the hole for an input, in metres: a second decimal would be false. Judgement."""
 
 ENTRIES = (
     Entry("diameter", "Diameter stamped or gauged", "length", "mm", "50 mm"),
@@ -29,22 +37,33 @@ def work_out(bench: Bench) -> None:
     density = bench.attempt("Density of the gas", gas_density, bench.fuel, GAS_TEMPERATURE,
                             standard_pressure(altitude) + pressure)  # fmt: skip
     given = {"pressure_drop": bench["pressure"], "density": density,
-             "discharge_coefficient": bench["coefficient"]}  # fmt: skip
+             "discharge_coefficient": _coefficient(bench)}  # fmt: skip
+    gauged = bench.plain("diameter")
     flow = bench.worked_out(orifice_flow, "Gas it passes", "volume_flow", "m³/h",
-                            diameter=bench["diameter"], **given)  # fmt: skip
-    heat = bench.fact("heating_value")
+                            diameter=gauged and ufloat(gauged, GAUGED / 2), **given)  # fmt: skip
+    heat = bench.uncertain_fact("heating_value")
     if flow is not None:
-        bench.figure(_heat, "Input it gives, gross", "power", "kW", flow=flow, heating_value=heat,
-                     altitude=altitude)  # fmt: skip
-    load = bench.plain("input") or bench.fact("rated_input")
+        bench.figure(heat_of_flow, "Input it gives, gross", "power", "kW", flow=flow,
+                     heating_value=heat, altitude=altitude,
+                     note="typical heating value" if bench.is_typical("heating_value")
+                     else "")  # fmt: skip
+    load = bench.plain("input") if bench.has("input") else bench.fact("rated_input")
     if load is not None:
-        wanted = load / _heat(1.0, heat, altitude)
+        wanted = load / heat_of_flow(1.0, heat, altitude)
         bench.figure(orifice_diameter, "Hole that passes the wanted input", "length", "mm",
-                     flow=wanted, **given)  # fmt: skip
+                     flow=wanted, **given, own_deviation=ROUGH / 2,
+                     note="rough, for atmospheric burners only; a premix boiler's orifice is never "
+                          "sized on site")  # fmt: skip
     bench.say("Never drill, ream or wire a hole: only the maker's listed part goes in.")
 
 
-def _heat(flow, heating_value, altitude):
+def _coefficient(bench):
+    """The discharge coefficient with its doubt."""
+    coefficient = bench.plain("coefficient")
+    return coefficient and ufloat(coefficient, COEFFICIENT * coefficient / 2)
+
+
+def heat_of_flow(flow, heating_value, altitude):
     """Heat in a flow at the pressure of the place [W]."""
     return flow * heating_value * standard_pressure(altitude) / standard_pressure(0.0)
 

@@ -29,11 +29,22 @@ KINDS = {
     "pt1000": "Platinum, 1000 Ω at 0 °C",
 }
 BY_BETA = "by_beta"
+ASSUMED, TAKEN = "ntc_10k_3977", "10 kΩ, B 3977"  # the kind that stands in, and its short name
 OFF = 3.0
 """A sound sensor agrees with a good contact thermometer within this, in kelvin. Common practice, no
 source."""
-BLUNT = 5.0
-"""From this doubt on instruments clear no sensor, in kelvin. Judgement."""
+CLEARS = OFF + 2.0
+"""Difference and doubt together that still clear a sensor, in kelvin. Judgement."""
+ALIKE = (288.15, 308.15)
+"""Between these, 15 and 35 °C, kinds of one R25 read within 2 K of each other, in kelvin; tables
+of `engine.physics.sensor_curves`."""
+SHARED_R25 = {"ntc_10k": "10 kΩ", "ntc_5k": "5 kΩ"}
+BETA_ERROR = 0.8
+"""What the beta equation may be off by, in kelvin; see `engine.physics.ntc`."""
+LIVING = (233.15, 423.15)
+"""A thermistor that seems colder or hotter than this, -40 and 150 °C, is open or shorted, in kelvin.
+Judgement."""
+OPEN, SHORTED = "Open: lead, plug or sensor.", "Shorted: water in the plug, lead, sensor."
 SHOWN = (263.15, 373.15)  # K, the stretch of the curve that is drawn
 
 ENTRIES = (
@@ -41,7 +52,7 @@ ENTRIES = (
           "sensor_ohmmeter"),
     Entry("thermometer", "Thermometer at the same spot", "temperature", "°C", "110 °C",
           "contact_thermometer"),
-    Entry("curve", "Kind of sensor by the manual", assumed="ntc_10k_3977",
+    Entry("curve", "Kind of sensor by the manual", assumed=ASSUMED,
           choices={name: KINDS[name] for name in CURVES} | {BY_BETA: "NTC by its own R25 and B"}),
     Entry("r25", "Resistance at 25 °C by the data sheet", "resistance", "kΩ", "300 kΩ",
           usual=False),
@@ -66,14 +77,22 @@ def work_out(bench: Bench) -> None:
         bench.figure(platinum_tolerance, "A sound one of class B may be off by",
                      "temperature_difference", "K", temperature=thermometer,
                      tolerance_class="B")  # fmt: skip
+    if behind is None:
+        if resistance is not None:
+            _outside(bench, curve)
+        return
     mismatch = bench.worked_out(
         sensor_mismatch, "Sensor above thermometer", "temperature_difference", "K",
         resistance=resistance, thermometer_temperature=thermometer, curve=curve,
     )  # fmt: skip
     if mismatch is not None:
-        _say(bench, mismatch, curve)
-    if behind is not None:
-        bench.draw(_picture(bench, curve, behind))
+        off = _compare(bench, mismatch, 2 * mismatch.std_dev)
+        if off:
+            _off(bench, curve)
+        shared = next((r for kind, r in SHARED_R25.items() if curve.startswith(kind)), None)
+        if shared and not off:
+            _alike(bench, f"all {shared} kinds read alike")
+    bench.draw(_picture(bench, curve, behind))
 
 
 def _by_beta(bench, resistance, thermometer) -> None:
@@ -86,45 +105,96 @@ def _by_beta(bench, resistance, thermometer) -> None:
                  temperature=thermometer, **sheet)  # fmt: skip
     behind = bench.worked_out(
         temperature_by_beta, "Temperature behind the resistance", "temperature", "°C",
-        resistance=resistance, **sheet, note="the equation errs by up to 0.8 K",
+        resistance=resistance, **sheet, own_deviation=BETA_ERROR / 2,
+        note="the equation errs by up to 0.8 K",
     )  # fmt: skip
-    if behind is None or thermometer is None:
+    if behind is None:
+        return
+    coldest, hottest = LIVING
+    if not coldest <= behind.nominal_value <= hottest:
+        bench.say(OPEN if behind.nominal_value < coldest else SHORTED)
+        return
+    if thermometer is None:
         return
     mismatch = behind - thermometer
-    agree = abs(mismatch.nominal_value) <= OFF
-    bench.say(
-        f"The sensor reads {abs(mismatch.nominal_value):.1f} K "
-        f"{'above' if mismatch.nominal_value > 0 else 'below'} the thermometer: "
-        + ("it is cleared at this temperature." if agree else "off, or not of this kind.")
-    )
+    if _compare(bench, mismatch, 2 * mismatch.std_dev):
+        bench.say("Off, or not of this kind: check R25 and B, clean the well, renew the paste.")
+    else:
+        _alike(bench, "all kinds of one R25 read alike")
 
 
-def _say(bench, mismatch, curve) -> None:
-    size, doubt = abs(mismatch.nominal_value), 2 * mismatch.std_dev
-    if size <= OFF:
-        if doubt > BLUNT:
-            bench.say(
-                f"They agree, but these instruments tell no better than ± {doubt:.0f} K here."
-            )
-        else:
-            bench.say("Sensor and thermometer agree: the sensor is cleared at this temperature.")
-        return
-    if size <= OFF + doubt:
+def _compare(bench, mismatch, doubt) -> bool:
+    """Clear the sensor or leave it open; whether it is off beyond the doubt of the instruments."""
+    size = abs(mismatch.nominal_value)
+    if size + doubt <= CLEARS:
+        taken = "" if bench.typed("curve") else f", if it is the kind taken ({TAKEN})"
         bench.say(
-            "So near the limit the thermometer cannot tell: measure again with paste and lag."
+            f"Sensor and thermometer agree: the sensor is cleared at this temperature{taken}."
         )
-    best = curves_by_fit(bench.plain("resistance"), bench.plain("thermometer"))
-    others = [fit for fit in best if fit.curve != curve and abs(fit.mismatch) < OFF]
+        return False
+    if size > OFF + doubt:
+        return True
+    bench.say(
+        f"Cannot tell: {size:.1f} K apart, known to ± {doubt:.1f} K only. Measure again, with "
+        "paste and lagging on the thermometer."
+    )
+    return False
+
+
+def _alike(bench, why) -> None:
+    cold, warm = ALIKE
+    if cold <= bench.plain("thermometer") <= warm:
+        bench.say(f"Near 25 °C {why}: repeat hot.")
+
+
+def _off(bench, curve) -> None:
+    """What a sensor that is off may be: another kind, first of all."""
+    others = _others(bench, curve)
+    if not bench.typed("curve"):
+        bench.say(
+            f"Off for the kind taken ({TAKEN})"
+            + ("" if others else ", and it fits no other common kind")
+            + ": find the kind in the manual first."
+        )
     if others:
         bench.say(
-            f"It would be right for {KINDS[others[0].curve]}: is the kind of sensor right, "
-            "or was a wrong one fitted?"
+            f"It would be right for {' or '.join(others[:2])}: is the kind of sensor right, or was "
+            "a wrong one fitted?"
         )
-    elif size > OFF + doubt:
+    elif bench.typed("curve"):
         bench.say(
             "The sensor is off, and fits no other common kind: clean the well, renew the paste, "
             "then the sensor."
         )
+
+
+def _others(bench, curve) -> list[str]:
+    """Other kinds that would be right, the best first."""
+    if not bench.has("thermometer"):
+        return []
+    fits = bench.quietly(curves_by_fit, bench.plain("resistance"), bench.plain("thermometer"))
+    return [KINDS[fit.curve] for fit in fits or () if fit.curve != curve
+            and abs(fit.mismatch) < OFF]  # fmt: skip
+
+
+def _outside(bench, curve) -> None:
+    """A resistance that this kind never shows: another kind, or a broken one."""
+    ohms = bench.plain("resistance")
+    others = _others(bench, curve)
+    if others:
+        bench.say(
+            f"It would be right for {' or '.join(others[:2])}: is the kind of sensor right, or was "
+            "a wrong one fitted?"
+        )
+        return
+    points = CURVES[curve].points
+    thermometer = bench.plain("thermometer")
+    if ohms < 0 or (thermometer and not points[0][0] <= thermometer <= points[-1][0]):
+        return  # a slip, or a place colder or hotter than the table goes
+    bench.say(OPEN if ohms > CURVES[curve].reach[1] else SHORTED)
+    known = any(low <= ohms <= high for low, high in (kind.reach for kind in CURVES.values()))
+    if known and thermometer is None:
+        bench.say("Or another kind of sensor: read a thermometer beside it.")
 
 
 def _picture(bench, curve, behind) -> Chart:
