@@ -20,6 +20,7 @@ from engine.knowledge.facts import band_edges, fact_value, limit_value
 from engine.knowledge.instruments import ACCURACY_IS_SIGMAS, NONE_STATED, Stated, deviation
 from engine.knowledge.schema import OR, SPREAD
 from engine.physics.propagation import propagate
+from engine.units.typed_values import usual_spelling
 
 
 @dataclass(frozen=True)
@@ -114,7 +115,7 @@ def doubt(
     """The question one of the values deserves, with the likely slip named; None for none."""
     reading = knowledge.checks[check_id].reading
     field, value = reading.fields[name], values[name]
-    shown = units.show(value, field.quantity, field.unit)
+    shown = units.show(value, field.quantity, usual_spelling(field.quantity, field.unit))
     low, high = (units.parse(text, field.quantity) for text in field.plausible)
     plausible = low <= value <= high
     for slip in reading.slips:
@@ -129,9 +130,14 @@ def doubt(
         return None
     slips = _likely_slips(value, field, low, high)
     return (
-        f"{field.name} {shown}? This is usually between {field.plausible[0]} and "
-        f"{field.plausible[1]}. {slips}"
+        f"{field.name} {shown}? This is usually between {_spelled(low, field)} and "
+        f"{_spelled(high, field)}. {slips}"
     )
+
+
+def _spelled(value, field) -> str:
+    unit = usual_spelling(field.quantity, field.unit)
+    return f"{units.number_in(value, field.quantity, unit):g} {unit}"
 
 
 WORTH_A_GUESS = 0.02

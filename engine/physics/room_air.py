@@ -121,8 +121,8 @@ OPENING_RULES = MappingProxyType(
 )
 
 # Share of a louvre or grille that is free where its maker does not say. NFPA 54, as quoted
-# on a utility's page; Minnesota, 304.7, as quoted on a trade page. Older manuals have 60 % for metal
-# and 20 % for wood.
+# on a utility's page; Minnesota, 304.7, as quoted on a trade page. Older manuals have 60 % for
+# metal and 20 % for wood.
 LOUVRES = MappingProxyType({"none": 1.0, "metal": 0.75, "wood": 0.25})
 
 

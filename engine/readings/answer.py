@@ -13,7 +13,10 @@ from engine.readings.bench import Bench
 from engine.readings.report import Report
 from engine.readings.sheet import Sheet
 from engine.readings.sheets import SHEETS
-from engine.units.typed_values import unit_of
+from engine.units.typed_values import unit_of, usual_spelling
+
+SPOKEN = ("temperature", "gauge_pressure", "power", "volume_flow")
+"""Quantities in which figures follow the unit that was typed: here °C and kW, there °F and Btu."""
 
 
 def sheet_named(name: str) -> Sheet:
@@ -73,12 +76,26 @@ def answer(
     bench = Bench(
         knowledge, facts, stated, fuel_named(composition), rate, values,
         {entry.name: entry for entry in page.entries},
-        [name for name, text in typed.items() if text.strip()], used,
+        [name for name, text in typed.items() if text.strip()], used, _spoken(page, typed),
     )  # fmt: skip
     page.work_out(bench)
     return bench.report(
         unread, _questions(knowledge, facts, page, rate, values), _taken(bench, page)
     )
+
+
+def _spoken(page, typed) -> dict[str, str]:
+    """The unit in which somebody gives the quantities that have a usual one here and there."""
+    spoken = {}
+    for entry in page.entries:
+        typed_unit = unit_of(typed.get(entry.name, ""))
+        if entry.quantity in SPOKEN and typed_unit:
+            unit = usual_spelling(entry.quantity, typed_unit)
+            if unit in units.QUANTITIES[entry.quantity].usual_units:
+                spoken.setdefault(entry.quantity, unit)
+    if spoken.get("temperature") == "°F":
+        spoken["temperature_difference"] = "°F"
+    return spoken
 
 
 def _taken(bench, page) -> tuple[str, ...]:

@@ -46,6 +46,7 @@ class Bench:
     typed : collection of entry names
         Those that were typed; the others were taken as assumed.
     typed_units : mapping of (check, field) to the unit in which its value was typed
+    spoken : mapping of quantity to the unit in which the person gives it
     """
 
     def __init__(
@@ -59,10 +60,11 @@ class Bench:
         entries: Mapping,
         typed: Collection[str],
         typed_units: Mapping[tuple[str, str], str],
+        spoken: Mapping[str, str],
     ):
         self.knowledge, self.facts, self.stated = knowledge, facts, stated
         self.fuel, self.rate = fuel, rate
-        self._typed, self.typed_units = typed, typed_units
+        self._typed, self._typed_units, self._spoken = typed, typed_units, spoken
         self._values, self._entries = values, entries
         self._uncertain = {
             name: self._with_accuracy(entries[name], value) for name, value in values.items()
@@ -146,6 +148,7 @@ class Bench:
             self._refuse(title, error)
             return None
         spread = math.hypot(spread, own_deviation)
+        unit = self._spoken.get(quantity, unit)
         calculated = Calculated(function.__name__, title, quantity, value, spread, unit)
         figure = Figure(calculated, words.shown(calculated, unit), note=note)
         self._report["figures"].append(figure)
@@ -241,7 +244,7 @@ class Bench:
         )
         self._report["verdicts"].append(verdict)
         for name in outcome.look_next:
-            self.go_on_with(name, outcome.says)
+            self.go_on_with(name, f"{figure.title}: {outcome.says}")
         if outcome.danger:
             headline = f"{figure.title} {verdict.figure.shown}: {outcome.says}"
             self.halt(danger_of(check, banded.outcome, headline, outcome.danger))
@@ -249,7 +252,8 @@ class Bench:
 
     def _in_typed_unit(self, check, figure) -> Calculated:
         """The figure in the unit its value was typed in, where it is the value itself."""
-        unit = self.typed_units.get((check, figure.name)) or figure.unit
+        typed = self._typed_units.get((check, figure.name))
+        unit = typed or self._spoken.get(figure.quantity) or figure.unit
         return replace(figure, unit=unit and usual_spelling(figure.quantity, unit))
 
     def halt(self, danger: Danger) -> None:

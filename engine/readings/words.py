@@ -23,11 +23,12 @@ def shown(figure: Calculated, unit: str | None = None) -> str:
         return units.show(figure.value, figure.quantity, unit)
     difference = units.difference_of(figure.quantity)
     label = unit or units.QUANTITIES[figure.quantity].usual_units[0]
-    first = f"{units.number_in(2 * figure.deviation, difference, label):e}"[0]
-    digits = 2 if first == "1" else 1
+    off = units.number_in(2 * figure.deviation, difference, label)
+    digits = 2 if f"{off:e}"[0] == "1" else 1
     spread = units.show(2 * figure.deviation, difference, label, digits).partition(" ")[0]
-    decimals = len(spread.partition(".")[2])
-    value = f"{units.number_in(figure.value, figure.quantity, label):z.{decimals}f}"
+    places = digits - 1 - int(f"{off:.{digits - 1}e}".partition("e")[2])  # of the last digit shown
+    value = round(units.number_in(figure.value, figure.quantity, label), places)
+    value = f"{value:z.{max(places, 0)}f}"
     return f"{value} ± {spread}" + ("" if label == "1" else f" {label}")
 
 

@@ -14,6 +14,8 @@ readings_handing.heading(visit)
 sheet = readings_sheet.choose()
 st.write(sheet.about)
 top = st.container()
+with st.container(key="to_what_follows"):
+    st.markdown("[Down to what follows](#what-follows)")
 left, right = st.columns([2, 3], gap="large")
 with left:
     asked = readings_sheet.ask(known, sheet, visit)

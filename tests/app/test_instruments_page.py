@@ -99,7 +99,7 @@ def test_where_nothing_is_stated_there_is_nothing_to_take_back(page):
 
 
 def test_a_visit_takes_an_accuracy_for_its_past_readings(open_page, begun, events_of):
-    """100 ppm at 5 % O2 are 100 * 20.95 / 15.95 = 131 ppm air-free, a fifth of it 26 ppm."""
+    """100 ppm at 5 % O2 are 100 * 20.9 / 15.9 = 131 ppm air-free, a fifth of it 26 ppm."""
     visit = begun(CO)
     app = open_page("visit", visit)
     app.selectbox(key="instrument_name").set_value("co_cell").run()
@@ -110,7 +110,7 @@ def test_a_visit_takes_an_accuracy_for_its_past_readings(open_page, begun, event
     assert events_of(visit)[-1] == happened.InstrumentStated(
         instrument="co_cell", of_reading="20 %"
     )
-    assert "CO air-free 131 ± 30 ppm" in shown(app)
+    assert "CO air-free 130 ± 30 ppm" in shown(app)
 
 
 def test_a_reading_says_whose_accuracy_it_has(open_page, begun, store, knowledge):

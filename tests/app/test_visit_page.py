@@ -362,7 +362,9 @@ def test_a_dangerous_reading_stops_and_shows_its_figure(page, knowledge):
     press(app, "Enter")
 
     assert app.title[0].value.startswith("STOP: ")
-    assert "CO air-free 736 ± 40 ppm" in shown(app)  # 560 · 20.95 / (20.95 - 5.0) = 735.5
+    assert "CO air-free 740 ± 40 ppm" in shown(
+        app
+    )  # 560 · 20.9 / (20.9 - 5.0) = 736.1, to the ten its ± 40 leaves
 
 
 def test_a_danger_sign_is_taken_back_only_with_a_reason(page, events_of):

@@ -273,7 +273,7 @@ def test_openings_are_held_against_the_rule(work_out, rule, square_inches, sourc
     )
 
     assert value(enough, "opening_size", "in2") == pytest.approx(needed, rel=1e-6), source
-    assert said(enough, "large enough.")
+    assert said(enough, "large enough")
     assert said(short, "too small.")
 
 

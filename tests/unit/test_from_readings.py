@@ -8,7 +8,10 @@ from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.from_readings import hand_over, open_visits
 
-SHEET = {"o2": "5 %", "co2": "9 %", "co": "40 ppm", "flue": "52 °C", "return": "40 °C"}
+SHEET = {
+    "o2": "5 %", "co2": "9 %", "co2_basis": "measured", "co": "40 ppm", "flue": "52 °C",
+    "return": "40 °C",
+}  # fmt: skip
 
 
 @pytest.fixture

@@ -22,7 +22,7 @@ from engine.units.typed_values import usual_spelling
         # Twice the deviation, to one digit, or two where the first is a 1 (rule of the docstring).
         (0.0912, 0.0015, "dry_fraction", "%", "9.1 ± 0.3 %"),
         (0.0912, 0.0006, "dry_fraction", "%", "9.12 ± 0.12 %"),
-        (526e-6, 15e-6, "dry_fraction", "ppm", "526 ± 30 ppm"),
+        (526e-6, 15e-6, "dry_fraction", "ppm", "530 ± 30 ppm"),
         (1.2818, 0.0075, "ratio", "1", "1.282 ± 0.015"),
         (0.0, 0.5, "temperature_difference", "K", "0.0 ± 1.0 K"),
         (-0.01, 1.0, "temperature_difference", "K", "0 ± 2 K"),

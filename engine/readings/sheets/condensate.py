@@ -115,9 +115,9 @@ def _judge(bench, load, o2, beyond) -> None:
     if not beyond and _surely_above_one(verdict.figure.calculated):
         more = "More than such a flue temperature gives"
         bench.say(
-            f"{more}{', but not by much' if verdict.sound else ''}. First: is it read at the "
-            "outlet, is the input right? Then: rain in the vent, another drain on this pipe, or "
-            "water through the exchanger: pH strip and hold test."
+            f"{more}{', though within what a catch is off by' if verdict.sound else ''}. First: is "
+            "it read at the outlet, is the input right? Then: rain in the vent, another drain on "
+            "this pipe, or water through the exchanger: pH strip and hold test."
         )
         _look_for_other_water(bench, more)
     if not bench.has("input") and not verdict.sound:

@@ -128,17 +128,20 @@ def _openings(bench, name, needed, together) -> None:
     kind = rule.called.partition(":")[0]
     if not bench.typed("rule"):
         kind = f"Taken as {kind[0].lower()}{kind[1:]}"
+    one = rule.openings == 1
     cover = "this cover" if bench.typed("louvre") else "a metal louvre, as taken"
     if not fits:
-        verdict = "these are too small" + (", the rooms count apart." if name == INDOOR else ".")
+        verdict = f"{'it is' if one else 'these are'} too small."
+        if name == INDOOR:
+            verdict += " The rooms count apart."
     elif rule.covers_vents and not bench.typed("connectors"):
         verdict = (
-            "by the input alone these are large enough. Enter the vent connectors too: the opening "
-            "must be as large as all of them together."
+            "by the input alone it is large enough. Enter the vent connectors too: it must be as "
+            "large as all of them together."
         )
     else:
-        verdict = "these are large enough."
-    bench.say(f"{kind}: each has to be {size.shown} behind {cover}; {verdict}")
+        verdict = f"{'it is' if one else 'these are'} large enough."
+    bench.say(f"{kind}: {'it' if one else 'each'} has to be {size.shown} behind {cover}; {verdict}")
 
 
 def _joined(bench, together) -> None:

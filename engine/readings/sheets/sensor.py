@@ -42,8 +42,8 @@ SHARED_R25 = {"ntc_10k": "10 kΩ", "ntc_5k": "5 kΩ"}
 BETA_ERROR = 0.8
 """What the beta equation may be off by, in kelvin; see `engine.physics.ntc`."""
 LIVING = (233.15, 423.15)
-"""A thermistor that seems colder or hotter than this, -40 and 150 °C, is open or shorted, in kelvin.
-Judgement."""
+"""A thermistor that seems colder or hotter than this, -40 and 150 °C, is open or shorted, in
+kelvin. Judgement."""
 OPEN, SHORTED = "Open: lead, plug or sensor.", "Shorted: water in the plug, lead, sensor."
 SHOWN = (263.15, 373.15)  # K, the stretch of the curve that is drawn
 
@@ -86,11 +86,10 @@ def work_out(bench: Bench) -> None:
         resistance=resistance, thermometer_temperature=thermometer, curve=curve,
     )  # fmt: skip
     if mismatch is not None:
-        off = _compare(bench, mismatch, 2 * mismatch.std_dev)
-        if off:
+        if _beyond_doubt(bench, mismatch):
             _off(bench, curve)
         shared = next((r for kind, r in SHARED_R25.items() if curve.startswith(kind)), None)
-        if shared and not off:
+        if shared:
             _alike(bench, f"all {shared} kinds read alike")
     bench.draw(_picture(bench, curve, behind))
 
@@ -117,16 +116,15 @@ def _by_beta(bench, resistance, thermometer) -> None:
     if thermometer is None:
         return
     mismatch = behind - thermometer
-    if _compare(bench, mismatch, 2 * mismatch.std_dev):
+    if _beyond_doubt(bench, mismatch):
         bench.say("Off, or not of this kind: check R25 and B, clean the well, renew the paste.")
-    else:
-        _alike(bench, "all kinds of one R25 read alike")
+    _alike(bench, "all kinds of one R25 read alike")
 
 
-def _compare(bench, mismatch, doubt) -> bool:
-    """Clear the sensor or leave it open; whether it is off beyond the doubt of the instruments."""
-    size = abs(mismatch.nominal_value)
-    if size + doubt <= CLEARS:
+def _beyond_doubt(bench, mismatch) -> bool:
+    """Whether the sensor is off for sure; says when it is cleared, and when nobody can tell."""
+    size, doubt = abs(mismatch.nominal_value), 2 * mismatch.std_dev
+    if size <= OFF and size + doubt <= CLEARS:
         taken = "" if bench.typed("curve") else f", if it is the kind taken ({TAKEN})"
         bench.say(
             f"Sensor and thermometer agree: the sensor is cleared at this temperature{taken}."
@@ -157,10 +155,7 @@ def _off(bench, curve) -> None:
             + ": find the kind in the manual first."
         )
     if others:
-        bench.say(
-            f"It would be right for {' or '.join(others[:2])}: is the kind of sensor right, or was "
-            "a wrong one fitted?"
-        )
+        bench.say(_right_for(others))
     elif bench.typed("curve"):
         bench.say(
             "The sensor is off, and fits no other common kind: clean the well, renew the paste, "
@@ -177,15 +172,19 @@ def _others(bench, curve) -> list[str]:
             and abs(fit.mismatch) < OFF]  # fmt: skip
 
 
+def _right_for(others) -> str:
+    return (
+        f"It would be right for {' or '.join(others[:2])}: is the kind of sensor right, or was a "
+        "wrong one fitted?"
+    )
+
+
 def _outside(bench, curve) -> None:
     """A resistance that this kind never shows: another kind, or a broken one."""
     ohms = bench.plain("resistance")
     others = _others(bench, curve)
     if others:
-        bench.say(
-            f"It would be right for {' or '.join(others[:2])}: is the kind of sensor right, or was "
-            "a wrong one fitted?"
-        )
+        bench.say(_right_for(others))
         return
     points = CURVES[curve].points
     thermometer = bench.plain("thermometer")

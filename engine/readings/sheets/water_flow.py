@@ -60,9 +60,9 @@ def work_out(bench: Bench) -> None:
                             **mixture)  # fmt: skip
     if rise is not None and rise.nominal_value - 2 * rise.std_dev > LONGEST_RISE:
         bench.say(
-            f"So little flow gives a rise of {rise.nominal_value:.0f} K at full output: many makers "
-            "throttle or trip above about 35 K; the manual decides. Look at pump, strainer, valves "
-            "and air before the burner is blamed."
+            f"So little flow gives a rise of {rise.nominal_value:.0f} K at this output: many "
+            "makers throttle or trip above about 35 K; the manual decides. Look at pump, strainer, "
+            "valves and air before the burner is blamed."
         )
     if carried is not None and bench.has("output") and bench.plain("output") > 0:
         _say(bench, carried / bench["output"])

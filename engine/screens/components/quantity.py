@@ -14,7 +14,7 @@ def ask(key: str, label: str, quantity: str, unit: str, largest: str, **more) ->
     last = in_use(quantity, unit)
     if last not in offered:
         offered = (*offered, last)
-    text = st.text_input(label, key=key, autocomplete="off", **more)
+    text = st.text_input(label, key=key, autocomplete="off", max_chars=units.LONGEST, **more)
     if len(offered) == 1:
         return with_unit(text, offered[0])
     chosen = st.pills(

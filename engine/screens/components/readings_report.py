@@ -94,6 +94,8 @@ def _figures(report) -> None:
         st.markdown("\n".join(lines))
     if report.taken and not report.empty:
         st.caption(f"Taken, not measured: {plain('; '.join(report.taken))}.")
+    if report.taken and not report.empty:
+        st.write(f"**Taken, not measured:** {plain('; '.join(report.taken))}.")
     if report.refused:
         st.subheader("Not worked out")
         st.markdown("\n".join(f"- {held.sentence(sentence)}" for sentence in report.refused))
@@ -104,7 +106,7 @@ def _next(report, visit) -> None:
         return
     st.subheader("Measure next")
     for step in report.next:
-        st.write(f"**{plain(step.name)}.** {held.sentence(step.why)}")
+        st.write(f"**{plain(step.name)}.** Because: {held.sentence(step.why)}")
         if visit and not visit.state.end:
             st.page_link(
                 held.VISIT_PAGE, label=f"Take this step in visit {visit.id}",

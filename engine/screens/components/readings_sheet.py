@@ -105,7 +105,7 @@ def _fuel(stated_facts) -> str:
 
 
 def _entry(sheet, entry: Entry, asked: Asked) -> None:
-    with st.container(key=f"entry_{sheet.id}_{entry.name}", gap="small"):
+    with st.container(key=f"entry_{sheet.id}_{entry.name}", gap="xxsmall"):
         text = (_chosen if entry.choices else _typed)(sheet, entry)
         if entry.help:
             st.caption(plain(entry.help))
@@ -144,8 +144,8 @@ def _typed(sheet, entry) -> str:
     st.write(label)
     with st.container(horizontal=True, gap="small"):
         text = st.text_input(
-            label, key=key, label_visibility="collapsed", max_chars=kept.LONGEST, placeholder=hint, autocomplete="off",
-            on_change=_part, args=(key, entry, offered),
+            label, key=key, label_visibility="collapsed", max_chars=kept.LONGEST,
+            placeholder=hint, autocomplete="off", on_change=_part, args=(key, entry, offered),
         )  # fmt: skip
         if entry.unit != "1" and offered[1:]:  # a count has no unit
             st.session_state.setdefault(f"{key}_unit", unit)
