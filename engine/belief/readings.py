@@ -17,7 +17,13 @@ from engine import units
 from engine.errors import Implausible, OutOfRange, UnreadableValue
 from engine.knowledge import Knowledge
 from engine.knowledge.facts import band_edges, fact_value, limit_value
-from engine.knowledge.instruments import ACCURACY_IS_SIGMAS, NONE_STATED, Stated, deviation
+from engine.knowledge.instruments import (
+    ACCURACY_IS_SIGMAS,
+    NONE_STATED,
+    Stated,
+    deviation,
+    typical_deviation,
+)
 from engine.knowledge.schema import OR, SPREAD
 from engine.physics.propagation import propagate
 from engine.units.typed_values import usual_spelling
@@ -190,18 +196,25 @@ def band(
         If a calculation refuses the values; the sentence says why.
     """
     check = knowledge.checks[check_id]
+    refusal = None
     for written in check.reading.figure:
-        figure = _work_out(knowledge, facts, check_id, written, readings, stated)
+        try:
+            figure = _work_out(knowledge, facts, check_id, written, readings, stated)
+        except OutOfRange as error:  # another figure may speak all the same
+            refusal = refusal or error
+            continue
         if figure is None:
             continue
-        weights = _band_weights(knowledge, facts, check, figure)
-        likely = dict(zip(check.outcomes, weights, strict=True))
-        upper_first = reversed(check.reading.bands)  # at the limit itself the band above holds it
-        outcome = max(upper_first, key=lambda part: likely[part.outcome]).outcome
+        edges = band_edges(knowledge, facts, check, figure.quantity)
+        place = sum(figure.value >= edge for edge, _ in edges)  # an edge belongs to the band above
+        outcome = check.reading.bands[place].outcome
         if written.only and outcome not in written.only:
             continue
+        weights = _band_weights(check, figure, edges)
         reports = tuple(_reports(knowledge, facts, check_id, readings, stated))
         return Banded(outcome, tuple(float(w) for w in weights), figure, reports)
+    if refusal:
+        raise refusal
     return None
 
 
@@ -215,11 +228,10 @@ def _reports(knowledge, facts, check_id, readings, stated) -> Iterator[Calculate
             yield calculated
 
 
-def _band_weights(knowledge, facts, check, figure) -> np.ndarray:
+def _band_weights(check, figure, edges) -> np.ndarray:
     """P(band | value) by outcome, for a normally distributed error."""
     outcomes = list(check.outcomes)
     weights = np.zeros(len(outcomes))
-    edges = band_edges(knowledge, facts, check, figure.quantity)
     reaches = [_share_below(edge, figure.value, figure.deviation) for edge, _ in edges]
     for part, (low, high) in zip(check.reading.bands, pairwise([0.0, *reaches, 1.0]), strict=True):
         weights[outcomes.index(part.outcome)] += max(high - low, 0.0)
@@ -286,11 +298,8 @@ def _argument(knowledge, facts, check_id, origin, quantity, readings, stated) ->
     holder, _, name = origin.partition(".")
     if holder == "fact":
         value, typical = fact_value(knowledge, facts, name)
-        share = knowledge.facts[name].spread
-        if typical and share and value is not None:
-            spread = abs(value) * units.parse(share, "share_of_reading") / ACCURACY_IS_SIGMAS
-            value = uncertainties.ufloat(value, spread)
-        return _Argument(value)
+        spread = typical_deviation(knowledge, name, value) if typical else 0.0
+        return _Argument(uncertainties.ufloat(value, spread) if spread else value)
     owner = check_id if holder == "this" else holder
     if owner in knowledge.checks:
         value = readings.get(owner, {}).get(name)

@@ -8,7 +8,7 @@ from engine import units
 from engine.errors import SightportError, nearest
 from engine.knowledge import graph as graphs
 from engine.knowledge import schema
-from engine.knowledge.accuracy import in_numbers
+from engine.knowledge.accuracy import MOST, in_numbers
 from engine.knowledge.gathering import Gathering
 from engine.knowledge.measured import ReadingRules
 from engine.knowledge.references import SINGULAR, references
@@ -38,6 +38,7 @@ class _Rules:
             self._check_instrument(("instruments", name), entry)
         for name, entry in self.entries["checks"].items():
             self._check_outcomes(("checks", name), entry)
+            self._check_look_next(("checks", name, "outcomes"), entry)
             if entry.reading:
                 ReadingRules(self.gathering, name, entry).check()
         for name, entry in self.entries["causes"].items():
@@ -48,6 +49,17 @@ class _Rules:
         for kind in ("checks", "actions", "causes", "contexts", "closing"):
             for name, entry in self.entries[kind].items():
                 self._check_only_if((kind, name), entry)
+
+    def _check_look_next(self, path, check) -> None:
+        for name, outcome in check.outcomes.items():
+            for position, wanted in enumerate(outcome.look_next):
+                other = self.entries["checks"].get(wanted)
+                if other is not None and other.derived:
+                    self.report(
+                        (*path, name, "look_next", position),
+                        f"nobody can make {wanted!r}: it is worked out from other checks",
+                        "name a check that reads what it needs",
+                    )
 
     def _check_reference(self, path, target, wanted) -> None:
         if wanted in self.gathering.written[target]:
@@ -101,8 +113,19 @@ class _Rules:
         self.gathering.quantity_text((*path, "unit"), f"1 {fact.unit}", fact.quantity)
         if fact.typical:
             self.gathering.limit_values((*path, "typical"), fact.typical, fact.quantity)
+        if fact.spread:
+            self._check_spread((*path, "spread"), fact)
         if fact.plausible:
             self.gathering.ascending((*path, "plausible"), fact.plausible, fact.quantity)
+
+    def _check_spread(self, path, fact) -> None:
+        share = self.gathering.quantity_text(path, fact.spread, "share_of_reading")
+        if share is not None and not 0 < share <= MOST:
+            self.report(
+                path, f"a spread of {fact.spread!r} tells nothing", f"write 0 to {MOST:.0%}"
+            )
+        if not fact.typical:
+            self.report(path, "a spread without a typical figure", "add 'typical', or take it out")
 
     def _quantity_known(self, path, quantity) -> bool:
         if quantity in units.QUANTITIES:

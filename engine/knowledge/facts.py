@@ -69,7 +69,7 @@ def band_edges(
     for before, after in pairwise(own):
         if edges[before][0] > edges[after][0]:
             first, then = (knowledge.facts[limits[place].fact].name for place in (before, after))
-            raise OutOfRange(f"'{first}' lies above '{then}'; were the two swapped?")
+            raise OutOfRange(f"'{first}' lies above '{then}'; enter both, the lower one first")
     for place, limit in enumerate(limits):
         if limit.fact:
             continue

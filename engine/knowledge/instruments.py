@@ -43,6 +43,14 @@ def deviation(
     return max(share * _size(value, quantity), least) / ACCURACY_IS_SIGMAS
 
 
+def typical_deviation(knowledge: Knowledge, fact: str, value: float | None) -> float:
+    """One standard deviation of a typical figure of the boiler; 0 where none is written."""
+    share = knowledge.facts[fact].spread
+    if value is None or not share:
+        return 0.0
+    return abs(value) * units.parse(share, "share_of_reading") / ACCURACY_IS_SIGMAS
+
+
 def _size(value, quantity) -> float:
     """What a share of the reading is a share of: a thermometer shows no kelvin."""
     if quantity == "temperature":

@@ -27,6 +27,7 @@ class ReadingRules:
         quantities = set()
         for position, figure in enumerate(self.reading.figure):
             quantities.add(self._check_figure(("figure", position), figure))
+            self._check_only(("figure", position, "only"), figure.only)
         for position, figure in enumerate(self.reading.reports):
             self._check_figure(("reports", position), figure)
         quantities.discard(None)
@@ -107,6 +108,16 @@ class ReadingRules:
             )
         return calculation.quantity
 
+    def _check_only(self, path, outcomes) -> None:
+        for position, name in enumerate(outcomes):
+            if name not in self.check_entry.outcomes:
+                close = nearest(name, self.check_entry.outcomes)
+                self.report(
+                    (*path, position),
+                    f"{name!r} is not an outcome of this check",
+                    f"write {close!r}" if close else "name one of its outcomes",
+                )
+
     def _check_input(self, path, origin, wanted) -> None:
         origin, either, instead = origin.partition(schema.OR)
         if either:
@@ -135,9 +146,12 @@ class ReadingRules:
 
     def _check_assumed(self, path, text, wanted) -> None:
         value, either, off = text.partition(schema.SPREAD)
-        self.gathering.quantity_text((*self.path, *path), value, wanted)
+        here = (*self.path, *path)
+        self.gathering.quantity_text(here, value, wanted)
         if either:
-            self.gathering.quantity_text((*self.path, *path), off, units.difference_of(wanted))
+            spread = self.gathering.quantity_text(here, off, units.difference_of(wanted))
+            if spread is not None and spread <= 0:
+                self.report(path, f"a spread of {off.strip()!r} is none", "write it above zero")
 
     def _check_bands(self, quantity) -> None:
         bands = self.reading.bands

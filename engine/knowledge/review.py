@@ -291,13 +291,27 @@ def _span(knowledge, check_id, figure, fuel):
         else _grid(knowledge, check_id, figure.inputs[n], calculation.inputs[n], steps)
         for n in names
     ]  # fmt: skip
-    values = []
-    for point in product(*grids):
+    values = _over(calculation.function, dict(zip(names, grids, strict=True)))
+    return calculation.quantity, (min(values), max(values)) if values else None
+
+
+def _over(function, grids) -> list[float]:
+    """A function over all combinations of its inputs, without those that it refuses."""
+    numeric = {name: grid for name, grid in grids.items() if isinstance(grid[0], float)}
+    other = {name: grid[0] for name, grid in grids.items() if name not in numeric}
+    if len(grids) > FEW_INPUTS:  # at once, as long as none of them is refused
+        points = np.meshgrid(*numeric.values())
         try:
-            values.append(calculation.function(**dict(zip(names, point, strict=True))))
+            return list(function(**other, **dict(zip(numeric, points, strict=True))).flat)
+        except OutOfRange:
+            pass
+    values = []
+    for point in product(*numeric.values()):
+        try:
+            values.append(function(**other, **dict(zip(numeric, point, strict=True))))
         except OutOfRange:
             continue
-    return calculation.quantity, (min(values), max(values)) if values else None
+    return values
 
 
 FEW_INPUTS, FINE, COARSE = 4, 5, 3

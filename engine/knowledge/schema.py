@@ -114,12 +114,9 @@ class Symptom(Entry):
 
     name: Text
     group: Literal[
-        "will_not_start",
-        "starts_and_stops",
-        "runs_badly",
-        "leaks_or_smells",
+        "will_not_start", "starts_and_stops", "runs_badly", "leaks_or_smells",
         "found_while_servicing",
-    ]
+    ]  # fmt: skip
     caller_says: Texts = Field(min_length=1)
     share: Id  # commonness word: how common this complaint is among call-outs
     first_words: Text | None = None
@@ -255,16 +252,14 @@ class ReadingField(Entry):
     source: Sources
 
 
-SPREAD = "±"
-OR = " or "
-"""Parts a measured input of a calculation from the value taken where it was not measured."""
+OR = " or "  # before the value taken where none was measured
+SPREAD = "±"  # before how far such a value may be off, two standard deviations
 
 
 class Figure(Entry):
     """What is banded or reported: a field as read, or a named calculation over readings.
 
-    An input is this.FIELD, CHECK.FIELD or fact.NAME, with "or VALUE ± SPREAD" for what is taken
-    where that is not known and how far that may be off (two standard deviations), or a value.
+    An input is this.FIELD, CHECK.FIELD or fact.NAME, each with "or VALUE ± SPREAD", or a value.
     """
 
     field: Id | None = None

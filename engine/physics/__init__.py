@@ -4,7 +4,8 @@
 components        atoms, mass, heat of combustion of each gas, ISO 6976:2016
 fuels             what a fuel gas needs to burn, and what it leaves behind; the gases by name
 gas_quality       heating value, Wobbe index, density, relative density of a gas
-flue_gas          O2, CO2, excess air, CO air-free, volumes of flue gas
+flue_gas          O2, CO2, excess air, volumes of flue gas
+carbon_monoxide   CO air-free, CO over CO2
 fuel_line         whether O2 and CO2 can belong to a gas, and what is wrong when they cannot
 moisture          saturation, humidity of air, dew point of flue gas
 heat              enthalpies of what leaves the boiler
@@ -43,6 +44,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from engine.physics.carbon_monoxide import co_air_free, co_air_free_by_co2, co_to_co2_ratio
 from engine.physics.combined import (
     clocked_input_on_site,
     condensate_share,
@@ -52,9 +54,6 @@ from engine.physics.combined import (
 from engine.physics.flame_signal import signal_loss, signal_reserve
 from engine.physics.flue_gas import (
     co2_from_o2,
-    co_air_free,
-    co_air_free_by_co2,
-    co_to_co2_ratio,
     excess_air_ratio,
     fuel_line_gap,
     o2_from_co2,

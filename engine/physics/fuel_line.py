@@ -12,12 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engine.errors import OutOfRange
-from engine.physics.flue_gas import (
-    FLUE_CARBON_DIOXIDE,
-    FLUE_OXYGEN,
-    fuel_line_gap,
-    o2_from_co2,
-)
+from engine.physics.flue_gas import FLUE_CARBON_DIOXIDE, FLUE_OXYGEN, fuel_line_gap, o2_from_co2
 from engine.physics.fuels import AIR_OXYGEN, FUELS, fuel_named
 from engine.physics.limits import Range, plain
 

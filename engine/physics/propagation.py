@@ -70,6 +70,8 @@ def propagate(function: Callable, arguments: Mapping[str, object]) -> tuple[floa
         return float(function(**fixed, **numbers))
 
     value = moved()
+    if not math.isfinite(value):
+        raise OutOfRange("the calculation gives no finite figure for these values; check them")
     sources = {source for argument in uncertain.values() for source in argument.derivatives}
     return value, math.sqrt(sum(_change(moved, value, source) ** 2 for source in sources))
 

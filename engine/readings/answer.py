@@ -8,6 +8,7 @@ from engine.errors import UnreadableValue, nearest
 from engine.knowledge import Knowledge
 from engine.knowledge.facts import fact_value
 from engine.knowledge.instruments import Stated
+from engine.knowledge.schema import SPREAD
 from engine.physics.fuels import FUELS, fuel_named
 from engine.readings.bench import Bench
 from engine.readings.report import Report
@@ -106,7 +107,7 @@ def _taken(bench, page) -> tuple[str, ...]:
         if entry.assumed and entry.name in bench.used and not bench.typed(entry.name)
     ]
     if "altitude" in bench.used and bench.fact("altitude") is None:
-        taken.append("Altitude: sea level")
+        taken.append("Altitude: 150 m ± 300 m")
     return tuple(taken)
 
 
@@ -164,7 +165,8 @@ def _read(page, typed, rate):
                 unread[entry.name] = f"{text!r} is none of: {', '.join(entry.choices)}"
             continue
         try:
-            values[entry.name] = units.parse(text, entry.quantity, default_unit=entry.unit)
+            middle = text.partition(SPREAD)[0] if text == entry.assumed else text
+            values[entry.name] = units.parse(middle, entry.quantity, default_unit=entry.unit)
         except UnreadableValue as error:
             unread[entry.name] = str(error)
         else:

@@ -8,10 +8,11 @@ import uncertainties
 
 from engine import units
 from engine.belief.readings import Calculated, band
-from engine.errors import OutOfRange, SightportError
+from engine.errors import OutOfRange
 from engine.knowledge import Knowledge, schema
 from engine.knowledge.facts import applies, fact_value
-from engine.knowledge.instruments import ACCURACY_IS_SIGMAS, Stated, deviation
+from engine.knowledge.instruments import ACCURACY_IS_SIGMAS, Stated, deviation, typical_deviation
+from engine.physics import CALCULATIONS
 from engine.physics.atmosphere import standard_pressure
 from engine.physics.fuels import Fuel
 from engine.physics.propagation import propagate
@@ -20,6 +21,9 @@ from engine.readings.accuracy_words import whose_accuracy
 from engine.readings.report import Danger, Figure, Next, Report, Verdict
 from engine.readings.scales import scale_of
 from engine.units.typed_values import usual_spelling
+
+COMMON_PLACE = uncertainties.ufloat(150.0, 150.0)
+"""Altitude of a place that nobody named [m], as the knowledge takes it. Judgement."""
 
 NO_DOUBT = 0.0 * uncertainties.ufloat(0.0, 1.0)
 """Added to a number it makes an uncertain one without uncertainty, with the same attributes."""
@@ -73,19 +77,26 @@ class Bench:
             key: [] for key in ("verdicts", "figures", "says", "next", "pictures", "refused")
         }
         self._danger: Danger | None = None
+        self._restated: dict[str, str] = {}
         self.used: set[str] = set()  # entries and facts on which a figure rests
 
     def _with_accuracy(self, entry, value):
-        if isinstance(value, str) or entry.instrument is None:
+        if isinstance(value, str):
             return value
-        spread = deviation(self.knowledge, self.stated, entry.instrument, value)
-        return uncertainties.ufloat(value, spread) if spread else value
+        if entry.name not in self._typed:
+            spread = assumed_deviation(entry)
+        elif entry.instrument:
+            spread = deviation(self.knowledge, self.stated, entry.instrument, value)
+        else:
+            return value
+        return uncertainties.ufloat(value, spread) if spread else value + NO_DOUBT
 
-    def restate(self, instrument: str, accuracy: Stated) -> None:
+    def restate(self, instrument: str, accuracy: Stated, why: str) -> None:
         """From here on an instrument has another accuracy, unless its owner stated his own."""
         if instrument in self.stated:
             return
         self.stated = {**self.stated, instrument: accuracy}
+        self._restated[instrument] = why
         for name, value in self._values.items():
             if self._entries[name].instrument == instrument:
                 self._uncertain[name] = self._with_accuracy(self._entries[name], value)
@@ -94,10 +105,12 @@ class Bench:
 
     def __getitem__(self, name: str):
         """An entry with its uncertainty, a choice, or None when it was not entered."""
+        self.used.add(name)
         return self._uncertain.get(name)
 
     def plain(self, name: str) -> float | None:
         """An entry's value alone."""
+        self.used.add(name)
         return self._values.get(name)
 
     def has(self, *names: str) -> bool:
@@ -115,20 +128,22 @@ class Bench:
     def uncertain_fact(self, name: str):
         """A fact with what a typical figure may be off by."""
         value, typical = fact_value(self.knowledge, self.facts, name)
-        share = self.knowledge.facts[name].spread
-        if value is None or not typical or not share:
-            return value
-        off = abs(value) * units.parse(share, "share_of_reading") / ACCURACY_IS_SIGMAS
-        return uncertainties.ufloat(value, off)
+        off = typical_deviation(self.knowledge, name, value) if typical else 0.0
+        return uncertainties.ufloat(value, off) if off else value
 
     def is_typical(self, name: str) -> bool:
         """Whether a typical figure stands in for the fact."""
         return fact_value(self.knowledge, self.facts, name)[1]
 
     def air_pressure(self) -> float:
-        """The standard air pressure of the place [Pa], that of the sea where it is not known."""
+        """The standard air pressure of the place [Pa]."""
+        return standard_pressure(uncertainties.nominal_value(self.altitude()))
+
+    def altitude(self):
+        """Height of the place [m]; that of a common one where nobody named it."""
         self.used.add("altitude")
-        return standard_pressure(self.fact("altitude") or 0.0)
+        found = self.fact("altitude")
+        return COMMON_PLACE if found is None else found
 
     # --- what follows
 
@@ -147,15 +162,13 @@ class Bench:
         except OutOfRange as error:
             self._refuse(title, error)
             return None
-        spread = math.hypot(spread, own_deviation)
+        known = CALCULATIONS.get(function.__name__)
+        own = known.own_deviation(value) if known else 0.0
+        spread = math.hypot(spread, own, own_deviation)
         unit = self._spoken.get(quantity, unit)
         calculated = Calculated(function.__name__, title, quantity, value, spread, unit)
         figure = Figure(calculated, words.shown(calculated, unit), note=note)
         self._report["figures"].append(figure)
-        given = list(inputs.values())
-        self.used |= {
-            name for name, value in self._uncertain.items() if any(value is one for one in given)
-        }
         return figure
 
     def worked_out(self, function: Callable, title: str, quantity: str, unit: str, **inputs):
@@ -216,7 +229,7 @@ class Bench:
         entry = self.knowledge.checks[check]
         try:
             banded = band(self.knowledge, facts, check, given, self.stated)
-        except SightportError as error:
+        except OutOfRange as error:
             self._refuse(entry.name, error)
             return None
         if banded is None:
@@ -233,7 +246,7 @@ class Bench:
                 words.shown(figure, figure.unit),
                 needs=words.needs(self.knowledge, facts, entry, figure.quantity, figure.unit),
                 band_source="; ".join(words.band_sources(self.knowledge, facts, entry)),
-                accuracy=whose_accuracy(self.knowledge, self.stated, figure.instruments),
+                accuracy=self._accuracy(figure.instruments),
             ),
             outcome=banded.outcome,
             says=outcome.says,
@@ -249,6 +262,11 @@ class Bench:
             headline = f"{figure.title} {verdict.figure.shown}: {outcome.says}"
             self.halt(danger_of(check, banded.outcome, headline, outcome.danger))
         return verdict
+
+    def _accuracy(self, instruments) -> str:
+        own = [name for name in instruments if name not in self._restated]
+        said = [whose_accuracy(self.knowledge, self.stated, own)] if own else []
+        return "; ".join([*said, *(self._restated[n] for n in instruments if n not in own)])
 
     def _in_typed_unit(self, check, figure) -> Calculated:
         """The figure in the unit its value was typed in, where it is the value itself."""
@@ -291,9 +309,9 @@ class Bench:
         """Everything found."""
         answered = {verdict.check for verdict in self._report["verdicts"]}
         found = {key: tuple(entries) for key, entries in self._report.items()}
-        found["next"] = () if self._danger else tuple(  # at a danger nothing is measured any more
-            step for step in found["next"] if step.check not in answered
-        )  # fmt: skip
+        found["next"] = tuple(step for step in found["next"] if step.check not in answered)
+        if self._danger:  # nothing is measured any more, and its advice is all there is to say
+            found |= {"next": (), "says": ()}
         return Report(
             **found,
             danger=self._danger,
@@ -306,3 +324,11 @@ class Bench:
 def danger_of(check: str, outcome: str, headline: str, danger: schema.Danger) -> Danger:
     """A danger of the knowledge, for a report."""
     return Danger(check, outcome, headline, danger.advice, danger.do_not, danger.who_acts)
+
+
+def assumed_deviation(entry) -> float:
+    """One standard deviation of what is assumed for an entry."""
+    _, _, off = entry.assumed.partition(schema.SPREAD)
+    if not off:
+        return 0.0
+    return units.parse(off, units.difference_of(entry.quantity)) / ACCURACY_IS_SIGMAS

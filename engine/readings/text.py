@@ -1,5 +1,7 @@
 """A report as plain text and as JSON, for the terminal and for other programs."""
 
+from dataclasses import asdict
+
 from engine import units
 from engine.readings.answer import sheet_named
 from engine.readings.report import Figure, Report
@@ -44,7 +46,7 @@ def line(figure: Figure) -> str:
 def as_json(report: Report) -> dict:
     """The report in the form that other programs rely on; figures in the unit named."""
     return {
-        "danger": report.danger and report.danger.headline,
+        "danger": report.danger and asdict(report.danger),
         "verdicts": [
             {
                 "check": verdict.check,

@@ -87,7 +87,7 @@ def _stored(store, known, visit) -> tuple[tuple[Numbered, ...], State]:
             (e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit)
         )
         return history, fold(known, history)
-    except (KeyError, ValidationError):  # what it names was there when it was entered
+    except (KeyError, UnreadableValue, ValidationError):  # what it names was there when entered
         raise NotAllowed(
             f"visit {visit} was kept with other knowledge than this; "
             "open it with the knowledge folder it was begun with"

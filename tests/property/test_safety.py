@@ -297,6 +297,28 @@ def test_nothing_is_called_mended_while_a_closing_step_is_open(knowledge, data):
         check_event(knowledge, history, end)
 
 
+def test_limits_swapped_after_a_reading_are_told_with_it_and_go_with_the_mistake(knowledge):
+    """Nothing crashes: the finding says what is wrong, and counts for nothing until it is right."""
+    entered = (
+        happened.Opened(who="technician"),
+        happened.SymptomReported(symptom="locks_out_no_flame"),
+        happened.Found(check="mixture_high_fire", values={"o2": "5 %"}),
+        happened.FactStated(fact="co2_high_max", value="8.5 %"),
+        happened.FactStated(fact="co2_high_min", value="9.5 %"),
+        happened.FactStated(fact="co2_high_max", value="10.5 %"),
+    )
+    history = tuple(enumerate(entered, start=1))
+    at_first, swapped, right = (
+        fold(knowledge, history[:length]).current()["mixture_high_fire"] for length in (3, 5, 6)
+    )
+
+    assert at_first.outcome == "in_range"  # 9.0 % CO2
+    assert (swapped.outcome, swapped.banded) == (None, None)
+    assert "were the two swapped?" in swapped.problem
+    assert look(knowledge, fold(knowledge, history[:5])).status == "ask"
+    assert (right.outcome, right.problem) == ("lean", None)
+
+
 REPAIRS = [("flame_rod_coated", "clean_flame_rod"), ("trap_blocked", "clean_trap")]
 
 

@@ -6,7 +6,8 @@ tuned to the result. Rows whose source was not open when they were written say "
 
 import pytest
 
-from engine.physics.flue_gas import co2_from_o2, co_air_free, excess_air_ratio
+from engine.physics.carbon_monoxide import co_air_free
+from engine.physics.flue_gas import co2_from_o2, excess_air_ratio
 from engine.physics.fuels import NATURAL_GAS, PROPANE, PURE_PROPANE, Fuel, fuel_named
 from engine.physics.gas_meter import clocked_input
 from engine.physics.recirculation import recirculated_share_from_co2, recirculated_share_from_o2

@@ -5,9 +5,6 @@ from engine.physics import flue_gas as of
 _HUMID = {"o2": 0.05, "fuel": "natural_gas", "air_humidity": 0.01}
 
 SOUND = {
-    of.co_air_free: {"co": 50e-6, "o2": 0.05},
-    of.co_air_free_by_co2: {"co": 50e-6, "co2": 0.09, "fuel": "natural_gas"},
-    of.co_to_co2_ratio: {"co": 50e-6, "co2": 0.09},
     of.co2_from_o2: {"o2": 0.05, "fuel": "natural_gas"},
     of.o2_from_co2: {"co2": 0.09, "fuel": "natural_gas"},
     of.excess_air_ratio: {"o2": 0.05, "fuel": "natural_gas"},

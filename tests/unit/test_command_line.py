@@ -250,7 +250,7 @@ def test_readings_are_answered_as_text_and_as_json(capsys):
         (["vent", "5 m"], "'5 m' has no value; write it as 5 m=VALUE with a unit"),
         (["flue_gas", "o2=5 %", "--fuel", "propan"], "gas 'propan' is not known; write 'propane'"),
         (["flue_gas", "o2=5 %", "--rate", "full"],
-         "rate 'full' is not known; use one of high, low"),
+         "sheet 'flue_gas' has no rate 'full'; use one of high, low"),
         (["vent", "altitude=high"], "'high' does not start with a number; write a length such as"),
     ],
 )  # fmt: skip

@@ -175,6 +175,72 @@ def test_a_danger_sign_is_answered_with_stop(answer, knowledge, symptom):
     assert set(knowledge.symptoms[symptom].danger.advice) <= set(view["cautions"])
 
 
+def case(*findings, facts=""):
+    entries = "".join(f"  - {{check: {finding}}}\n" for finding in findings)
+    return f"symptoms: [locks_out_no_flame]\nfacts: {{{facts}}}\nfindings:\n{entries}"
+
+
+LEAN = "mixture_high_fire, values: {co2: 6 %}, sure: yes"
+STOPS = [
+    # CO alone is air-free at least what was read; the typical limit is 400 ppm (facts.yaml).
+    (case("co_high_fire, value: 405 ppm"), True),
+    (case("co_low_fire, value: 405 ppm"), True),
+    (case("co_high_fire, value: 395 ppm"), False),
+    # By CO2: 300 ppm times 11.8/6 are 590 ppm air-free, times 11.8/10.5 are 337 ppm.
+    (case(LEAN, "co_high_fire, value: 300 ppm"), True),
+    (case("co_high_fire, value: 300 ppm", LEAN), True),
+    (case("mixture_high_fire, values: {co2: 10.5 %}", "co_high_fire, value: 300 ppm"), False),
+    # 70 ppm at 5 % O2 are 92 ppm.
+    (case("co_high_fire, values: {co: 70 ppm, o2: 5 %}", facts="co_limit: 80 ppm"), True),
+    (case("co_high_fire, values: {co: 70 ppm, o2: 5 %}"), False),
+    # O2 under 1 %, on both gases; 1.5 % is rich.
+    (case("mixture_high_fire, values: {o2: 0.7 %}, sure: yes"), True),
+    (case("mixture_low_fire, values: {o2: 0.7 %}, sure: yes", facts="fuel: propane"), True),
+    (case("mixture_high_fire, values: {co2: 13.4 %}, sure: yes", facts="fuel: propane"), True),
+    (case("mixture_high_fire, values: {o2: 1.5 %}, sure: yes"), False),
+    # Beyond what valves are made for: 60 mbar, 75 mbar for supplies of propane.
+    (case("inlet_gas_pressure_static, value: 62 mbar, sure: yes"), True),
+    (case("inlet_gas_pressure_static, value: 62 mbar, sure: yes", facts="fuel: propane"), False),
+    (case("inlet_gas_pressure_static, value: 77 mbar, sure: yes", facts="fuel: propane"), True),
+]
+
+
+@pytest.mark.parametrize(("text", "stops"), STOPS)
+def test_a_dangerous_reading_stops_the_visit_and_one_below_does_not(answer, text, stops):
+    view = answer(text)
+
+    assert (view["status"] == "stop") == stops
+    if stops:
+        assert view["next"] is None
+        assert view["ranking"] == []
+        assert view["cautions"]
+
+
+def test_co_alone_below_the_limit_says_nothing_about_the_boiler(answer):
+    """Neither better nor worse than the mixture alone, until the O2 of the same moment is known."""
+    mixture = "mixture_low_fire, values: {o2: 5 %}"  # of another fire: no help
+    without, alone, clean = (
+        answer(case(*findings))["suspects"]
+        for findings in (
+            (mixture,),
+            (mixture, "co_high_fire, value: 30 ppm"),
+            (mixture, "co_high_fire, values: {co: 30 ppm, o2: 5 %}"),
+        )
+    )
+
+    assert alone == without
+    assert clean != without
+
+
+def test_swapped_limits_of_the_boiler_are_refused_in_a_sentence(refusal, knowledge):
+    least, most = (knowledge.facts[f"co2_high_{end}"].name for end in ("min", "max"))
+    swapped = "co2_high_min: 9.5 %, co2_high_max: 8.5 %"
+
+    assert refusal(case("mixture_high_fire, values: {o2: 5 %}", facts=swapped)) == [
+        f"case.yaml:4: findings: '{least}' lies above '{most}'\n    mend: were the two swapped?"
+    ]
+
+
 DANGER = (
     "symptoms: [gas_smell]\nfindings:\n  - {check: co_high_fire, values: {co: 560 ppm, o2: 5 %}}\n"
 )

@@ -9,10 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.errors import OutOfRange
+from engine.physics.carbon_monoxide import co_air_free, co_to_co2_ratio
 from engine.physics.flue_gas import (
     co2_from_o2,
-    co_air_free,
-    co_to_co2_ratio,
     dry_flue_gas,
     excess_air_ratio,
     fuel_line_gap,

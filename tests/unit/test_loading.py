@@ -350,6 +350,83 @@ def test_an_accuracy_has_no_place_in_a_reading_any_more(folder):
     )
 
 
+def with_assumed(text):
+    """The figure of the small folder, and one with a value that is taken for granted."""
+    figure = (
+        f"[{{calculation: pressure_sag, inputs: {{static: this.pressure{text}, running: 5 mbar}}}}]"
+    )
+    return "figure: [{field: pressure}]", f"figure: {figure}"
+
+
+def test_an_assumed_value_may_say_how_far_it_may_be_off(folder):
+    changed(folder, *with_assumed(" or 20 mbar ± 2 mbar"))
+
+    figure = load(folder, CALCULATIONS).checks["gas_pressure"].reading.figure[0]
+
+    assert figure.inputs["static"] == "this.pressure or 20 mbar ± 2 mbar"
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        (" or 20 mbar ± 2 K", "'2 K' is not a"),
+        (" or 20 mbar ± 2", "'2' has no unit"),
+        (" or 20 mbar ± some", "'some' does not start with a number"),
+        (" or 20 mbar ± -2 mbar", "-2 mbar"),
+        (" or 20 K ± 2 mbar", "'20 K' is not a"),
+    ],
+)
+def test_a_spread_that_cannot_be_is_said_with_its_line_and_its_mend(folder, text, what):
+    line = changed(folder, *with_assumed(text))
+
+    (message,) = messages(folder)
+    assert message.startswith(f"known/boiler.yaml:{line}: ")
+    assert what in message
+    assert "\n    mend: " in message
+
+
+TYPICAL = """\
+  least:
+    name: Least pressure
+    part: limits
+    ask: Which?
+    quantity: gauge_pressure
+    unit: mbar
+    typical: 17 mbar
+    spread: {spread}
+    source: judgement
+symptoms:
+"""
+
+
+def test_a_typical_figure_may_say_by_which_share_it_may_be_off(folder):
+    changed(folder, "symptoms:\n", TYPICAL.format(spread="5 %"))
+
+    assert load(folder, CALCULATIONS).facts["least"].spread == "5 %"
+
+
+@pytest.mark.parametrize("spread", ["5", "5 mbar", "-5 %", "some"])
+def test_a_share_that_cannot_be_is_said_with_its_line_and_its_mend(folder, spread):
+    line = changed(folder, "symptoms:\n", TYPICAL.format(spread=spread)) + 7
+
+    (message,) = messages(folder)
+    assert message.startswith(f"known/boiler.yaml:{line}: ")
+    assert f"'{spread}'" in message
+    assert "\n    mend: " in message
+
+
+def test_a_figure_may_lead_to_outcomes_of_its_check_only(folder):
+    """Misspelt it would lead nowhere, and a danger would be silent."""
+    line = changed(
+        folder, "figure: [{field: pressure}]", "figure: [{field: pressure, only: [hihg]}]"
+    )
+
+    (message,) = messages(folder)
+    assert message.startswith(f"known/boiler.yaml:{line}: ")
+    assert "'hihg'" in message
+    assert "mend: write 'high'" in message
+
+
 def test_a_circle_in_the_access_order_is_written_out(folder):
     line = changed(
         folder,

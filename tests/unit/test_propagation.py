@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from engine.errors import OutOfRange
-from engine.physics.flue_gas import co_air_free, fuel_line_gap
+from engine.physics.carbon_monoxide import co_air_free
+from engine.physics.flue_gas import fuel_line_gap
 from engine.physics.propagation import propagate
 from tests.published import Published, rows
 

@@ -12,6 +12,7 @@ from engine.belief import readings
 from engine.belief.posterior import Space
 from engine.errors import OutOfRange
 from engine.knowledge import schema
+from engine.knowledge.facts import band_edges
 from engine.knowledge.instruments import Stated, deviation
 from engine.physics import CALCULATIONS, Calculation
 from engine.visit.state import Finding
@@ -200,6 +201,24 @@ MEASURED = [  # calculation, readings, deviation of each (an ordinary analyser),
 ]  # fmt: skip
 
 
+# What a figure is off by with the best instruments: CO2max of natural gases is 11.8 % ± 0.3 points
+# (two deviations, the rule of SUPPLY_SPREAD), less as CO2 is thinned and O2 comes near that of air.
+OF_ITSELF = {
+    "co2_from_o2": lambda co2: 0.0015 / 0.118 * co2,
+    "o2_from_co2": lambda o2: 0.0015 / 0.118 * (0.209 - o2),
+}
+
+
+def test_only_what_the_supply_or_the_weather_moves_is_off_by_itself():
+    """The barometer moves 3 % to either side: the same share of a gas volume, as two deviations."""
+    by_weather = dict.fromkeys(
+        ("clocked_input_on_site", "input_share_on_site"), lambda x: 0.015 * x
+    )
+    for name, calculation in CALCULATIONS.items():
+        expected = {**OF_ITSELF, **by_weather}.get(name, lambda value: 0.0)
+        assert calculation.own_deviation(0.08) == pytest.approx(expected(0.08)), name
+
+
 @pytest.mark.parametrize("case", MEASURED, ids=lambda case: case[0])
 def test_uncertainty_through_a_calculation_is_that_of_200_000_draws(case):
     """First order against a Monte Carlo run; 2 % is left for the curvature and for the draws."""
@@ -208,8 +227,15 @@ def test_uncertainty_through_a_calculation_is_that_of_200_000_draws(case):
     dice = np.random.default_rng(20_240)
     drawn = {field: dice.normal(value, spreads[field], 200_000) for field, value in values.items()}
     results = CALCULATIONS[name].function(**drawn, **rest)
-    assert figure.deviation == pytest.approx(np.std(results), rel=0.02)
+    own = OF_ITSELF.get(name, lambda value: 0.0)(figure.value)
+    assert figure.deviation == pytest.approx(math.hypot(np.std(results), own), rel=0.02)
     assert figure.value == pytest.approx(np.mean(results), abs=0.05 * np.std(results))
+
+
+FUEL = schema.Fact(
+    name="Fuel", part="boiler", ask="Which gas?", assumed="natural_gas",
+    choices={"natural_gas": "Natural gas", "propane": "Propane"}, source=["paper"],
+)  # fmt: skip
 
 
 def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS, inputs=None):
@@ -218,6 +244,7 @@ def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS, inputs=N
     fields = {field: _field(calculation.inputs[field], "ppm", field) for field in values}
     known = knowledge_of(
         calculations,
+        facts={"fuel": FUEL},
         instruments={
             field: instrument(calculation.inputs[field], f"{2e6 * spreads[field]!r} ppm")
             for field in values
@@ -245,11 +272,15 @@ def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS, inputs=N
 
 
 def test_at_a_reading_of_nothing_the_slope_is_still_found():
-    """No oxygen left: CO2 falls by CO2max / 20.9 % for each share of O2, on a straight line."""
+    """No oxygen left: CO2 falls by CO2max / 20.9 % for each share of O2, on a straight line.
+
+    The spread of supplies is the whole 0.15 points there, as CO2max is to 11.8 %.
+    """
     figure = _worked_out("co2_from_o2", {"o2": 0.0}, {"o2": 0.001}, {"fuel": "natural_gas"})
     function = CALCULATIONS["co2_from_o2"].function
     step = function(o2=0.0, fuel="natural_gas") - function(o2=0.001, fuel="natural_gas")
-    assert figure.deviation == pytest.approx(step, rel=1e-5)
+    supplies = 0.0015 / 0.118 * function(o2=0.0, fuel="natural_gas")
+    assert figure.deviation == pytest.approx(math.hypot(step, supplies), rel=1e-5)
 
 
 def _refusing(low, high, below):
@@ -286,6 +317,139 @@ def test_a_value_whose_accuracy_leaves_the_calculation_is_refused():
     calculations = {"point": Calculation("point", point, {"x": "dry_fraction"}, "dry_fraction")}
     with pytest.raises(OutOfRange, match="measure again"):
         _worked_out("point", {"x": 0.0}, {"x": 1e-3}, {}, calculations)
+
+
+# --- what is assumed, and how far it may be off ------------------------------------------------
+
+
+def assumed(origin, fact=None):
+    """A check on one doubled value, from wherever that comes; well from 1 K up."""
+
+    def doubled(x):
+        return 2 * x
+
+    quantity = "temperature_difference"
+    calculation = Calculation("doubled", doubled, {"x": quantity}, quantity)
+    return knowledge_of(
+        {"doubled": calculation},
+        facts={"slack": fact} if fact else {},
+        instruments={"probe": instrument(quantity, "0.2 K")},
+        checks={
+            "rise": check(
+                {"well": outcome(), "ill": outcome("hardly")},
+                reading=schema.Reading(
+                    fields={"seen": _field(quantity, "K", "probe").model_copy(
+                        update={"optional": True})},
+                    figure=[schema.Figure(calculation="doubled", inputs={"x": origin})],
+                    bands=[{"outcome": "ill", "below": "1 K"}, {"outcome": "well", "from": "1 K"}],
+                    band_source=["paper"],
+                ),
+            )
+        },
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("origin", "values", "value", "deviation"),
+    # Twice the value, and twice half of what it may be off by.
+    [
+        ("this.seen or 3 K ± 1 K", {}, 6, 1.0),
+        ("this.seen or 3 K ± 1 K", {"seen": 4.0}, 8, 0.2),
+        ("this.seen or 3 K", {}, 6, 0.0),
+        ("3 K ± 1 K", {}, 6, 1.0),
+        ("3 K", {"seen": 4.0}, 6, 0.0),
+    ],
+)
+def test_the_spread_of_what_is_assumed_goes_when_it_is_measured(origin, values, value, deviation):
+    figure = readings.band(assumed(origin), {}, "rise", {"rise": values}).figure
+
+    assert (figure.value, figure.deviation) == (value, pytest.approx(deviation))
+    assert figure.instruments == (("probe",) if values and "this" in origin else ())
+
+
+def test_a_spread_in_degrees_carries_no_zero_point():
+    """± 10 K of 15 °C are 10 K, not 283: half of it is one deviation."""
+    known = knowledge_of(
+        {"same": Calculation("same", lambda x: x, {"x": "temperature"}, "temperature")},
+        checks={"warm": check(
+            {"well": outcome(), "ill": outcome("hardly")},
+            reading=schema.Reading(
+                figure=[schema.Figure(calculation="same", inputs={"x": "15 °C ± 10 K"})],
+                bands=[{"outcome": "ill", "below": "0 °C"}, {"outcome": "well", "from": "0 °C"}],
+                band_source=["paper"],
+            ),
+        )},
+    )  # fmt: skip
+    figure = readings.band(known, {}, "warm", {}).figure
+    assert (figure.value, figure.deviation) == (pytest.approx(288.15), pytest.approx(5.0))
+
+
+@pytest.mark.parametrize(("facts", "deviation"), [({}, 0.6), ({"slack": 6.0}, 0.0)])
+def test_a_typical_figure_is_off_by_its_share_and_one_entered_is_not(facts, deviation):
+    """10 % of 6 K are 0.6 K, half of it one deviation, doubled by the calculation."""
+    fact = schema.Fact(
+        name="Slack", part="limits", ask="How much?", quantity="temperature_difference", unit="K",
+        typical={"value": "6 K"}, spread="10 %", source=["paper"],
+    )  # fmt: skip
+    known = assumed("fact.slack", fact)
+    figure = readings.band(known, facts, "rise", {}).figure
+    assert (figure.value, figure.deviation) == (12.0, pytest.approx(deviation))
+
+
+def test_what_is_not_known_of_a_clocked_input_widens_it(knowledge):
+    """Gas of 15 °C ± 10 K, 20 ± 10 mbar, 150 ± 300 m and a heating value ± 5 %.
+
+    By hand, as one deviation: 5/288 = 1.7 %, 5/1033 = 0.5 %, 150/8430 = 1.8 % (a scale height at
+    15 °C), 2.5 %; the weather 1.5 %, the meter 0.75 %, the stopwatch 0.3/90 = 0.3 %.
+    """
+    clocked = {"volume": 0.1, "duration": 90.0}
+    measured = {"gas_temperature": 288.15, "meter_pressure": 2000.0}
+    facts = {"rated_input": 40e3}
+    known = {**facts, "altitude": 150.0, "heating_value": 38.2e6}
+
+    def share(facts, values):
+        figure = readings.band(knowledge, facts, "gas_input_clocked", {"gas_input_clocked": values})
+        return figure.figure.deviation / figure.figure.value
+
+    unknown = math.hypot(0.0174, 0.0048, 0.0178, 0.025, 0.015, 0.0075, 0.0033)
+    assert share(facts, clocked) == pytest.approx(unknown, rel=0.02)
+    # Contact thermometer ± 2 K and manometer ± 0.2 mbar hardly count.
+    left = math.hypot(0.0035, 0.0001, 0.015, 0.0075, 0.0033)
+    assert share(known, clocked | measured) == pytest.approx(left, rel=0.02)
+
+
+# --- the boiler's own limits -------------------------------------------------------------------
+
+
+def edges(knowledge, name, **facts):
+    entry = knowledge.checks[name]
+    figure = entry.reading.figure[0]
+    field = entry.reading.fields.get(figure.field)
+    quantity = field.quantity if field else knowledge.calculations[figure.calculation].quantity
+    return [edge for edge, _ in band_edges(knowledge, facts, entry, quantity)]
+
+
+@pytest.mark.parametrize(
+    ("check", "facts", "expected"),
+    # Our own: CO 100 ppm, flame 0.3 and 5 µA; O2 1 % is CO2 11.2 %. Facts as facts.yaml has them.
+    [
+        ("co_high_fire", {}, [100e-6, 400e-6]),
+        ("co_high_fire", {"co_limit": 80e-6}, [80e-6, 80e-6]),
+        ("flame_current", {}, [0.3e-6, 2e-6, 5e-6]),
+        ("flame_current", {"flame_current_min": 6e-6}, [0.3e-6, 6e-6, 6e-6]),
+        ("flame_current", {"flame_current_min": 0.2e-6}, [0.2e-6, 0.2e-6, 5e-6]),
+        ("mixture_high_fire", {"co2_high_max": 0.115}, [0.085, 0.115, 0.115]),
+    ],
+)  # fmt: skip
+def test_the_boilers_own_limit_beats_ours_on_either_side(knowledge, check, facts, expected):
+    assert edges(knowledge, check, **facts) == pytest.approx(expected)
+
+
+def test_two_own_limits_in_the_wrong_order_are_refused(knowledge):
+    least, most = (knowledge.facts[f"co2_high_{end}"].name for end in ("min", "max"))
+    with pytest.raises(OutOfRange) as caught:
+        edges(knowledge, "mixture_high_fire", co2_high_min=0.095, co2_high_max=0.085)
+    assert str(caught.value) == f"'{least}' lies above '{most}'; were the two swapped?"
 
 
 # --- observers ---------------------------------------------------------------------------------

@@ -98,6 +98,14 @@ def test_every_figure_entered_for_the_boiler_is_said_to_be_so(knowledge):
         ("mixture_high_fire", {"co2_high_min": 0.088},  # the other end still is typical
          "needs 8.8 % to 9.7 %, typical figure: check the plate or manual"),
         ("fuel_line_agreement", {}, "needs -0.7 % to 0.7 %"),
+        # Our 100 ppm and 5 µA give way to a limit of the boiler on their other side.
+        ("co_high_fire", {"co_limit": 80e-6}, "needs less than 80 ppm, entered for this boiler"),
+        ("co_high_fire", {},
+         "needs less than 100 ppm; limit 400 ppm, typical figure: check the plate or manual"),
+        ("flame_current", {"flame_current_min": 6e-6},
+         "needs 6 uA or more, entered for this boiler"),
+        ("flame_current", {"flame_current_min": 3e-6},
+         "needs 5 uA or more; limit 3 uA, entered for this boiler"),
     ],
 )  # fmt: skip
 def test_what_a_sound_boiler_needs_says_whose_figure_it_is(knowledge, check, facts, needs):
@@ -225,6 +233,16 @@ def test_only_what_was_typed_is_handed_on(knowledge):
     }
     assert handed(knowledge, "flue_gas") == {}
     assert handed(knowledge, "flue_gas", o2="  ") == {}
+
+
+def test_a_co2_that_was_reckoned_from_the_o2_beside_it_is_not_handed_on(knowledge):
+    def mixture(**values):
+        return handed(knowledge, "flue_gas", **values).get("mixture_high_fire")
+
+    assert mixture(o2="5 %", co2="10.5 %") == {"o2": "5 %"}
+    assert mixture(o2="5 %", co2="10.5 %", co2_basis="worked_out") == {"o2": "5 %"}
+    assert mixture(o2="5 %", co2="9 %", co2_basis="measured") == {"o2": "5 %", "co2": "9 %"}
+    assert mixture(co2="9 %") == {"co2": "9 %"}  # all there is
 
 
 def test_a_check_that_lacks_a_value_it_insists_on_is_left_out(knowledge):

@@ -294,6 +294,15 @@ def test_an_outcome_that_one_fuel_alone_cannot_reach_is_found(folder):
     assert not says(found, "'rich' cannot occur with natural_gas")
 
 
+def test_a_danger_that_no_plausible_reading_reaches_is_found(folder):
+    """Far too high is from 75 mbar on with propane, from 60 mbar on with natural gas."""
+    spoil(folder, "gas_supply.yaml", "inlet_gas_pressure_static", "-5 mbar, 150 mbar",
+          "-5 mbar, 70 mbar")  # fmt: skip
+    found = problems(folder)
+    assert says(found, "'far_too_high' cannot occur with propane")
+    assert not says(found, "'far_too_high' cannot occur with natural_gas")
+
+
 def test_an_outcome_of_a_calculation_that_cannot_be_reached_is_found(folder):
     """A fan shown between 950 and 1050 rpm, asked for 1000 to 1050, is at 90 to 105 % of it."""
     spoil(folder, "air.yaml", "fan_speed", "0 rpm, 15000 rpm", "950 rpm, 1050 rpm")

@@ -204,6 +204,75 @@ def test_co_over_the_limit_stops_everything(knowledge, report, rate):
     assert above.next == ()
 
 
+@pytest.mark.parametrize("rate", ["high", "low"])
+def test_co_alone_may_stop_and_clears_nothing(report, rate):
+    """Air-free it is at least what was read: 400 ppm is the typical limit (facts.yaml)."""
+    check = f"co_{rate}_fire"
+    stops = report("flue_gas", rate=rate, co="405 ppm")
+
+    assert verdict(stops, check).outcome == "over_limit"
+    assert "at least" in verdict(stops, check).figure.calculated.title
+    assert (stops.danger.check, stops.next) == (check, ())
+    for co in ("0 ppm", "20 ppm", "395 ppm"):
+        found = report("flue_gas", rate=rate, co=co)
+        assert (found.verdicts, found.danger, found.next) == ((), None, ())
+        assert said(found, "Enter O2 or CO2 of the same moment")
+
+
+def test_the_makers_limit_beats_ours_and_the_typical_one(report):
+    """70 ppm at 5 % O2 are 92 air-free: fine for most, over the 80 ppm of this boiler."""
+    typed = {"o2": "5 %", "co": "70 ppm"}
+    typical, own = (report("flue_gas", f, **typed) for f in ({}, {"co_limit": "80 ppm"}))
+
+    assert (verdict(typical, "co_high_fire").outcome, typical.danger) == ("low", None)
+    assert verdict(own, "co_high_fire").outcome == "over_limit"
+    assert own.danger.check == "co_high_fire"
+    lenient = report("flue_gas", {"co_limit": "600 ppm"}, o2="5 %", co="380 ppm")
+    assert (verdict(lenient, "co_high_fire").outcome, lenient.danger) == ("raised", None)  # 500
+
+
+def test_swapped_limits_are_named_and_the_other_checks_go_on(report):
+    swapped = {"co2_high_min": "9.5 %", "co2_high_max": "8.5 %"}
+    found = report("flue_gas", swapped, o2="5 %", co="40 ppm", intake_o2="20 %")
+
+    assert any("were the two swapped?" in sentence for sentence in found.refused)
+    assert {v.check for v in found.verdicts} == {"co_high_fire", "intake_air"}
+
+
+@pytest.mark.parametrize("rate", ["high", "low"])
+@pytest.mark.parametrize(
+    ("fuel", "typed"),
+    # At 1 % O2 the air is nearly used up: 19.9/20.9 of 11.8 % is 11.2 % CO2, of 13.7 % 13.1 %.
+    [("natural_gas", {"o2": "0.7 %"}), ("natural_gas", {"co2": "11.5 %"}),
+     ("propane", {"o2": "0.7 %"}), ("propane", {"co2": "13.4 %"})],
+)  # fmt: skip
+def test_a_burner_with_almost_no_air_to_spare_stops(report, fuel, typed, rate):
+    found = report("flue_gas", fuel=fuel, rate=rate, **typed)
+
+    assert (found.danger.check, found.danger.outcome) == (f"mixture_{rate}_fire", "no_air_to_spare")
+    assert found.next == ()
+    further = {"o2": "1.5 %"} if "o2" in typed else {"co2": f"{float(typed['co2'][:4]) - 0.8} %"}
+    rich = report("flue_gas", fuel=fuel, rate=rate, **further)
+    assert (rich.verdicts[0].outcome, rich.danger) == ("rich", None)
+
+
+@pytest.mark.parametrize(("fuel", "limit"), [("natural_gas", 60), ("propane", 75)])
+def test_a_pressure_beyond_the_valve_stops(report, fuel, limit):
+    """60 mbar is the common highest pressure of valves; propane supplies of 50 mbar reach 57.5."""
+    above, below = (
+        report("gas_pressure", fuel=fuel, static=f"{limit + by} mbar", running="20 mbar")
+        for by in (2, -2)
+    )
+
+    assert (above.danger.check, above.danger.outcome) == (
+        "inlet_gas_pressure_static", "far_too_high",
+    )  # fmt: skip
+    assert above.next == ()
+    assert (below.danger, verdict(below, "inlet_gas_pressure_static").outcome) == (None, "high")
+    # A pressure while firing clears nothing while the one at rest is too high.
+    assert [v.check for v in below.verdicts] == ["inlet_gas_pressure_static"]
+
+
 @given(
     o2=st.floats(0, 18), air_free=st.floats(401, 9000), limit=st.sampled_from([None, 175, 400]),
     co2=st.one_of(st.none(), st.floats(0, 14)), intake=st.one_of(st.none(), st.floats(19, 21)),
@@ -369,8 +438,8 @@ def test_co2_of_the_fresh_air_is_taken_off(report):
         for more in ({}, {"room_co2": "2000 ppm"})
     )
 
-    # 1 %: the dry shares are rounded by hand; wet gas and dry differ by the same factor in both.
-    assert room / outdoors == pytest.approx((0.4 / 8.77) / (0.56 / 8.93), rel=0.03)
+    # 1 %: wet gas is nearly the same multiple of both dry shares.
+    assert room / outdoors == pytest.approx((0.4 / 8.8) / (0.56 / 8.96), rel=0.01)
     assert verdict(report("flue_gas", **typed, room_co2="5500 ppm"), "intake_air").sound
 
 

@@ -4,7 +4,6 @@ import math
 
 from uncertainties import nominal_value, std_dev
 
-from engine.physics.atmosphere import standard_pressure
 from engine.physics.combined import condensate_share_of_all
 from engine.physics.condensate import condensate_rate, greatest_condensate_rate
 from engine.physics.flue_gas import o2_from_co2
@@ -23,7 +22,7 @@ ENTRIES = (
     Entry("flue", "Flue gas temperature", "temperature", "°C", "100 °C", "flue_thermocouple",
           feeds={"": (("condensate_rate", "flue"),)}),
     Entry("co2", "CO2 in the dry flue gas", "dry_fraction", "%", "14 %", "co2_sensor",
-          assumed="9 %"),
+          assumed="9 % ± 1 %"),
     Entry("ph", "pH by the strip", "ph", "pH", "14", "ph_strips",
           feeds={"": (("condensate_ph", "ph"),)}),
 )  # fmt: skip
@@ -48,7 +47,7 @@ def work_out(bench: Bench) -> None:
     o2 = bench.worked_out(o2_from_co2, "O2 that belongs to this CO2", "dry_fraction", "%",
                           co2=bench["co2"], fuel=bench.fuel)  # fmt: skip
     gas = {"o2": o2, "fuel": bench.fuel,
-           "absolute_pressure": standard_pressure(bench.fact("altitude") or 0.0)}  # fmt: skip
+           "absolute_pressure": bench.air_pressure()}  # fmt: skip
     bench.figure(greatest_condensate_rate, "Most that this gas can give", "volume_flow", "L/h",
                  gross_heat_input=load, fuel=bench.fuel)  # fmt: skip
     dew = bench.worked_out(flue_dew_point, "Dew point of the flue gas", "temperature", "°C",
@@ -133,6 +132,12 @@ def _look_for_other_water(bench, why) -> None:
     bench.go_on_with(HOLD_TEST, why)
 
 
+def _another_input(typed) -> tuple[str, ...]:
+    """A visit compares with the rated input: nothing for a catch at another one."""
+    caught = ("volume", "duration", "flue")
+    return caught if typed.get("input", "").strip() else ()
+
+
 SHEET = Sheet(
     id="condensate",
     title="Condensate",
@@ -141,4 +146,5 @@ SHEET = Sheet(
     work_out=work_out,
     facts=("rated_input", "altitude"),
     fuel=True,
+    left_out=_another_input,
 )

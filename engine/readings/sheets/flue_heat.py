@@ -16,7 +16,7 @@ from engine.readings.sheets.flue_mixture import Mixture
 
 RISE = "flue_temperature_rise"
 
-DEW_POINT_OFF = 0.6  # K, one deviation: air from dry to damp moves it 1.2 K to either side
+DEW_POINT_OFF = 0.8  # K, one deviation: air from dry to damp moves it up to 1.6 K to either side
 LOSS_OFF = 0.0025  # one deviation: heat taken at 25 °C, gas and air as supplied
 COLDER = 2.0  # K below the return from which a reading is wrong; the thermometers' own error
 PVC_AT_MOST = 338.15

@@ -2,7 +2,7 @@
 
 import math
 
-from uncertainties import nominal_value, ufloat
+from uncertainties import nominal_value
 
 from engine.knowledge.instruments import Stated
 from engine.physics.combined import clocked_input_on_site
@@ -15,8 +15,6 @@ from engine.readings.sheet import Entry, Sheet
 
 CLOCKED = "gas_input_clocked"
 AS_ON_PLATE = "as_on_plate"
-UNKNOWN_PLACE = ufloat(150.0, 150.0)
-"""Altitude of a place that nobody named, in m. Judgement."""
 REACTION = 0.3
 """Farthest that a press of the stopwatch comes early or late, in seconds. Judgement."""
 WANTED = 0.01
@@ -31,11 +29,12 @@ ENTRIES = (
           help="A one-foot dial with ten marks has 0.1 ft³. A number wheel steps by its last "
                "digit."),
     Entry("gas_temperature", "Temperature of the gas in the meter", "temperature", "°C", "50 °C",
-          "contact_thermometer", assumed="15 °C", usual=False,
+          "contact_thermometer", assumed="15 °C ± 10 K", usual=False,
           feeds={"": ((CLOCKED, "gas_temperature"),)},
           help="That of the pipe there. A meter that corrects for temperature says so: 15 °C."),
     Entry("meter_pressure", "Gas pressure in the meter", "gauge_pressure", "mbar", "350 mbar",
-          "manometer", assumed="20 mbar", usual=False, feeds={"": ((CLOCKED, "meter_pressure"),)},
+          "manometer", assumed="20 mbar ± 10 mbar", usual=False,
+          feeds={"": ((CLOCKED, "meter_pressure"),)},
           help="2 psi meters run at 138 mbar. Where the supplier's factor is in already, enter 0 "
                "and leave the altitude out."),
     Entry("convention", "How the plate counts altitude", assumed=AS_ON_PLATE, usual=False,
@@ -52,17 +51,15 @@ HIGH_PLACE = 600.0
 def work_out(bench: Bench) -> None:
     """Work out the input and judge it against the plate."""
     mark = bench.plain("mark")
-    if mark is not None:
+    if mark is not None and mark > 0:
         _by_the_marks(bench, mark)
     altitude = bench.fact("altitude")
     conditions = {
         "heating_value": _heating_value(bench),
-        "altitude": UNKNOWN_PLACE if altitude is None else altitude,
-        "gas_temperature": _measured(bench, "gas_temperature", 5.0),
-        "gauge_pressure": _measured(bench, "meter_pressure", 500.0),
+        "altitude": bench.altitude(),
+        "gas_temperature": bench["gas_temperature"],
+        "gauge_pressure": bench["meter_pressure"],
     }
-    if altitude is None:
-        bench.used.add("altitude")
     clocked = bench.figure(
         clocked_input_on_site, "Input by the meter, gross", "power", "kW", volume=bench["volume"],
         duration=bench["duration"], **conditions,
@@ -83,20 +80,12 @@ def work_out(bench: Bench) -> None:
         bench.say("The heating value is a typical one: 5 % off is common. Ask the supplier.")
 
 
-def _measured(bench, name, off):
-    """An entry as it was read, or as it is assumed with one deviation of judgement."""
-    value = bench[name]
-    if bench.typed(name) or value is None:
-        return value
-    bench.used.add(name)
-    return ufloat(nominal_value(value), off)
-
-
 def _by_the_marks(bench, mark) -> None:
     """A volume is the difference of two readings, each to the nearest mark: two deviations."""
     accuracy = bench.knowledge.instruments["gas_meter"].accuracy
     off = 2 * mark / math.sqrt(6)
-    bench.restate("gas_meter", Stated(of_reading=accuracy.of_reading, at_least=f"{off:.9f} m3"))
+    bench.restate("gas_meter", Stated(of_reading=accuracy.of_reading, at_least=f"{off:.9f} m3"),
+                  "Gas meter as finely as its marks are read")  # fmt: skip
 
 
 def _heating_value(bench):
@@ -163,6 +152,12 @@ def _resolution(bench) -> None:
         )
 
 
+def _otherwise_counted(typed) -> tuple[str, ...]:
+    """A visit compares with the plate as it is: nothing for one that counts altitude otherwise."""
+    counted = typed.get("convention", "") not in ("", AS_ON_PLATE)
+    return tuple(entry.name for entry in ENTRIES) if counted else ()
+
+
 SHEET = Sheet(
     id="gas_meter",
     title="Gas meter",
@@ -171,4 +166,5 @@ SHEET = Sheet(
     work_out=work_out,
     facts=("rated_input", "heating_value", "altitude"),
     fuel=True,
+    left_out=_otherwise_counted,
 )

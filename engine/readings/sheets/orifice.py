@@ -1,6 +1,6 @@
 """A gas orifice: what it passes at a pressure, and the hole for an input."""
 
-from uncertainties import ufloat
+from uncertainties import nominal_value, ufloat
 
 from engine.physics.atmosphere import standard_pressure
 from engine.physics.gas_quality import gas_density
@@ -30,12 +30,12 @@ ENTRIES = (
 
 def work_out(bench: Bench) -> None:
     """Work out flow, input and the hole for the input."""
-    altitude = bench.fact("altitude") or 0.0
+    altitude = nominal_value(bench.altitude())
     pressure = bench.plain("pressure")
     if pressure is None:
         return
     density = bench.attempt("Density of the gas", gas_density, bench.fuel, GAS_TEMPERATURE,
-                            standard_pressure(altitude) + pressure)  # fmt: skip
+                            bench.air_pressure() + pressure)  # fmt: skip
     given = {"pressure_drop": bench["pressure"], "density": density,
              "discharge_coefficient": _coefficient(bench)}  # fmt: skip
     gauged = bench.plain("diameter")
@@ -60,7 +60,7 @@ def work_out(bench: Bench) -> None:
 def _coefficient(bench):
     """The discharge coefficient with its doubt."""
     coefficient = bench.plain("coefficient")
-    return coefficient and ufloat(coefficient, COEFFICIENT * coefficient / 2)
+    return coefficient and ufloat(coefficient, COEFFICIENT * abs(coefficient) / 2)
 
 
 def heat_of_flow(flow, heating_value, altitude):

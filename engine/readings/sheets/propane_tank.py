@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from engine.physics.atmosphere import standard_pressure
 from engine.physics.propane_tank import (
     PROPANE_TEMPERATURE,
     still_air_capacity,
@@ -47,7 +46,7 @@ def work_out(bench: Bench) -> None:
     skin = bench["liquid"] if bench.has("liquid") else bench["air"]
     pressure = bench.worked_out(
         tank_gauge_pressure, "Pressure in the tank, pure propane", "gauge_pressure", "bar",
-        temperature=skin, ambient_pressure=standard_pressure(bench.fact("altitude") or 0.0),
+        temperature=skin, ambient_pressure=bench.air_pressure(),
         note="a tank that feeds is colder than the air",
     )  # fmt: skip
     if bench.has("content") and bench.plain("content") > OVER_FULL:

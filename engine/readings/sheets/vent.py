@@ -1,6 +1,5 @@
 """Tape measure and thermometer on the vent: what the run costs the fan, and its draught."""
 
-from engine.physics.atmosphere import standard_pressure
 from engine.physics.combined import clear_run_pressure
 from engine.physics.vent import ROUGHNESS, equivalent_length, stack_draught
 from engine.physics.vent_gas import flue_gas_flow
@@ -25,10 +24,11 @@ ENTRIES = (
     Entry("input", "Heat input, gross", "power", "kW", "600 kW",
           help="Without it the rated input is taken."),
     Entry("flue", "Flue gas temperature", "temperature", "°C", "250 °C", "flue_thermocouple",
-          assumed="50 °C"),
-    Entry("o2", "O2 in the dry flue gas", "dry_fraction", "%", "21 %", "o2_cell", assumed="5 %"),
+          assumed="50 °C ± 15 K"),
+    Entry("o2", "O2 in the dry flue gas", "dry_fraction", "%", "21 %", "o2_cell",
+          assumed="5 % ± 1.8 %"),
     Entry("height", "Rise from boiler to terminal", "length", "m", "50 m", usual=False),
-    Entry("outdoor", "Outdoor temperature", "temperature", "°C", "50 °C", assumed="10 °C",
+    Entry("outdoor", "Outdoor temperature", "temperature", "°C", "50 °C", assumed="10 °C ± 10 K",
           usual=False),
     Entry("wall", "Pipe", assumed="plastic", usual=False,
           choices={"plastic": "Plastic, smooth", "sheet_steel": "Sheet metal"}),
@@ -53,7 +53,7 @@ def work_out(bench: Bench) -> None:
         bench.say("Enter the heat input: the pressure it takes goes with the square of the flow.")
         return
     gas = {"flue_temperature": bench["flue"], "o2": bench["o2"], "fuel": bench.fuel,
-           "absolute_pressure": standard_pressure(bench.fact("altitude") or 0.0)}  # fmt: skip
+           "absolute_pressure": bench.air_pressure()}  # fmt: skip
     bench.figure(flue_gas_flow, "Flue gas that leaves", "volume_flow", "m³/h",
                  gross_heat_input=load, **gas)  # fmt: skip
     _drop(bench, load, run, gas)

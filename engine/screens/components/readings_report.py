@@ -94,8 +94,6 @@ def _figures(report) -> None:
         st.markdown("\n".join(lines))
     if report.taken and not report.empty:
         st.caption(f"Taken, not measured: {plain('; '.join(report.taken))}.")
-    if report.taken and not report.empty:
-        st.write(f"**Taken, not measured:** {plain('; '.join(report.taken))}.")
     if report.refused:
         st.subheader("Not worked out")
         st.markdown("\n".join(f"- {held.sentence(sentence)}" for sentence in report.refused))
