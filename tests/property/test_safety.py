@@ -314,7 +314,7 @@ def test_limits_swapped_after_a_reading_are_told_with_it_and_go_with_the_mistake
 
     assert at_first.outcome == "in_range"  # 9.0 % CO2
     assert (swapped.outcome, swapped.banded) == (None, None)
-    assert "were the two swapped?" in swapped.problem
+    assert "enter both, the lower one first" in swapped.problem
     assert look(knowledge, fold(knowledge, history[:5])).status == "ask"
     assert (right.outcome, right.problem) == ("lean", None)
 

@@ -237,7 +237,8 @@ def test_swapped_limits_of_the_boiler_are_refused_in_a_sentence(refusal, knowled
     swapped = "co2_high_min: 9.5 %, co2_high_max: 8.5 %"
 
     assert refusal(case("mixture_high_fire, values: {o2: 5 %}", facts=swapped)) == [
-        f"case.yaml:4: findings: '{least}' lies above '{most}'\n    mend: were the two swapped?"
+        f"case.yaml:4: findings: '{least}' lies above '{most}'\n"
+        "    mend: enter both, the lower one first"
     ]
 
 

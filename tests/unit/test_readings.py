@@ -449,7 +449,7 @@ def test_two_own_limits_in_the_wrong_order_are_refused(knowledge):
     least, most = (knowledge.facts[f"co2_high_{end}"].name for end in ("min", "max"))
     with pytest.raises(OutOfRange) as caught:
         edges(knowledge, "mixture_high_fire", co2_high_min=0.095, co2_high_max=0.085)
-    assert str(caught.value) == f"'{least}' lies above '{most}'; were the two swapped?"
+    assert str(caught.value) == f"'{least}' lies above '{most}'; enter both, the lower one first"
 
 
 # --- observers ---------------------------------------------------------------------------------

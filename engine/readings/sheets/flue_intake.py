@@ -55,13 +55,16 @@ def work_out(bench: Bench, mixture: Mixture) -> None:
 
 
 def _inputs(bench, mixture) -> dict[str, dict]:
-    return {
-        "o2": {"intake_o2": bench["intake_o2"], "flue_o2": mixture.o2, "fuel": bench.fuel},
-        "co2": {
-            "intake_co2": bench["intake_co2"], "flue_co2": mixture.co2, "fuel": bench.fuel,
-            "room_co2": bench["room_co2"],
-        },
-    }  # fmt: skip
+    """What each of the two calculations takes, for what was read of the intake."""
+    flue = {"o2": mixture.o2, "co2": mixture.co2}
+    inputs = {
+        gas: {f"intake_{gas}": bench[f"intake_{gas}"], f"flue_{gas}": flue[gas], "fuel": bench.fuel}
+        for gas in flue
+        if bench.has(f"intake_{gas}")
+    }
+    if "co2" in inputs:
+        inputs["co2"]["room_co2"] = bench["room_co2"]
+    return inputs
 
 
 def _shares(bench, mixture) -> dict[str, object]:
@@ -73,6 +76,7 @@ def _shares(bench, mixture) -> dict[str, object]:
             ("o2", recirculated_share_from_o2, "Flue gas in the intake, by O2"),
             ("co2", recirculated_share_from_co2, "Flue gas in the intake, by CO2"),
         )
+        if name in inputs
     }
     return {name: share for name, share in found.items() if share is not None}
 
