@@ -28,6 +28,10 @@ from engine.knowledge.schema import OR, SPREAD
 from engine.physics.propagation import propagate
 from engine.units.typed_values import usual_spelling
 
+COMPOSITION = "composition"
+"""The gas itself may stand among the facts, a name in `physics.fuels.FUELS`: calculations take it,
+limits go by the fuel."""
+
 
 @dataclass(frozen=True)
 class Calculated:
@@ -297,6 +301,8 @@ def _argument(knowledge, facts, check_id, origin, quantity, readings, stated) ->
         return found if found.value is not None else _Argument(_assumed(instead, quantity))
     holder, _, name = origin.partition(".")
     if holder == "fact":
+        if name == "fuel" and facts.get(COMPOSITION):
+            return _Argument(facts[COMPOSITION])
         value, typical = fact_value(knowledge, facts, name)
         spread = typical_deviation(knowledge, name, value) if typical else 0.0
         return _Argument(uncertainties.ufloat(value, spread) if spread else value)

@@ -1,9 +1,10 @@
 """The use case of the sheets: typed values in, everything that follows from them out."""
 
+import re
 from collections.abc import Mapping
 
 from engine import units
-from engine.belief.readings import doubt
+from engine.belief.readings import COMPOSITION, doubt
 from engine.errors import UnreadableValue, nearest
 from engine.knowledge import Knowledge
 from engine.knowledge.facts import fact_value
@@ -16,8 +17,14 @@ from engine.readings.sheet import Sheet
 from engine.readings.sheets import SHEETS
 from engine.units.typed_values import unit_of, usual_spelling
 
-SPOKEN = ("temperature", "gauge_pressure", "power", "volume_flow")
-"""Quantities in which figures follow the unit that was typed: here °C and kW, there °F and Btu."""
+FOLLOWED = ("temperature", "gauge_pressure", "power", "volume_flow")
+"""Quantities whose figures and fields follow the unit that was typed: here °C, there °F.
+
+Lengths and volumes do not: a diameter in millimetres says nothing of how metres are measured."""
+
+
+OVER_RANGE = re.compile(r"\s*(?:>.*|o\.?l\.?|over.*|hi(?:gh)?|\+{2,}|-{2,})\s*", re.IGNORECASE)
+"""What displays show beyond their range."""
 
 
 def sheet_named(name: str) -> Sheet:
@@ -72,8 +79,8 @@ def answer(
     stated = dict(stated or {})
     rate = rate_of(page, rate)
     composition = _fuel(knowledge, facts, fuel)
-    facts["fuel"] = fact_of_fuel(composition)
-    values, used, unread = _read(page, typed, rate)
+    facts |= {"fuel": fact_of_fuel(composition), COMPOSITION: composition}
+    values, used, unread, over = _read(page, typed, rate)
     bench = Bench(
         knowledge, facts, stated, fuel_named(composition), rate, values,
         {entry.name: entry for entry in page.entries},
@@ -81,7 +88,7 @@ def answer(
     )  # fmt: skip
     page.work_out(bench)
     return bench.report(
-        unread, _questions(knowledge, facts, page, rate, values), _taken(bench, page)
+        unread, (*over, *_questions(knowledge, facts, page, rate, values)), _taken(bench, page)
     )
 
 
@@ -90,7 +97,7 @@ def _spoken(page, typed) -> dict[str, str]:
     spoken = {}
     for entry in page.entries:
         typed_unit = unit_of(typed.get(entry.name, ""))
-        if entry.quantity in SPOKEN and typed_unit:
+        if entry.quantity in FOLLOWED and typed_unit:
             unit = usual_spelling(entry.quantity, typed_unit)
             if unit in units.QUANTITIES[entry.quantity].usual_units:
                 spoken.setdefault(entry.quantity, unit)
@@ -153,11 +160,16 @@ def _read(page, typed, rate):
                 f"sheet {page.id!r} has no entry {name!r}; "
                 + (f"write {close!r}" if close else f"it takes {', '.join(names)}")
             )
-    values, used, unread = {}, {}, {}
+    values, used, unread, over = {}, {}, {}, []
     for entry in page.entries:
         text = typed.get(entry.name, "").strip() or entry.assumed
         if not text:
             continue
+        if entry.over and OVER_RANGE.fullmatch(text):
+            text = entry.over
+            over.append(
+                f"{entry.label}: over the range of the instrument, taken as at least {text}."
+            )
         if entry.choices:
             if text in entry.choices:
                 values[entry.name] = text
@@ -171,7 +183,7 @@ def _read(page, typed, rate):
             unread[entry.name] = str(error)
         else:
             used |= dict.fromkeys(entry.fed(rate), unit_of(text) or entry.unit)
-    return values, used, unread
+    return values, used, unread, tuple(over)
 
 
 def _questions(knowledge, facts, page, rate, values):

@@ -212,12 +212,14 @@ class Bench:
         readings: Mapping[str, Mapping[str, float]],
         facts: Mapping[str, object] | None = None,
         only_danger: bool = False,
+        explained: bool = True,
     ) -> Verdict | None:
         """What readings mean by the bands of a check; None while its inputs are missing.
 
         `readings` are SI values by check and field; fields that are None are left out. `facts`
         replace those of the boiler for this judgement. With `only_danger` a reading that cannot
-        clear anything is heard all the same when it is a danger.
+        clear anything is heard all the same when it is a danger. What is not `explained` has no
+        meaning by itself, as where to look next has none without a complaint.
         """
         facts = {**self.facts, **(facts or {})}
         given = {
@@ -237,6 +239,7 @@ class Bench:
         outcome = entry.outcomes[banded.outcome]
         if only_danger and not outcome.danger:
             return None
+        explained = explained or banded.outcome != entry.healthy
         figure = self._in_typed_unit(check, banded.figure)
         verdict = Verdict(
             check=check,
@@ -250,7 +253,7 @@ class Bench:
             ),
             outcome=banded.outcome,
             says=outcome.says,
-            means=outcome.means,
+            means=outcome.means if explained else "",
             sound=banded.outcome == entry.healthy,
             doubt=words.doubt(entry, banded.weights),
             banded=banded,

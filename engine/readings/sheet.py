@@ -13,7 +13,8 @@ class Entry:
     `instrument` is a class of instrument of the knowledge, or None for what is taken as exact.
     `largest` is the largest value worth a unit; `assumed` stands in when nothing is entered, and
     is shown as such. `feeds` names the checks and fields of a visit that take the value, by rate;
-    "" where the rate does not matter. What is not `usual` may wait in a drawer.
+    "" where the rate does not matter. What is not `usual` may wait in a drawer. `over` is the least
+    that a display beyond its range stands for.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Entry:
     feeds: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)
     help: str = ""
     usual: bool = True
+    over: str = ""
 
     def fed(self, rate: str) -> tuple[tuple[str, str], ...]:
         """The checks and fields that take this value at a firing rate."""

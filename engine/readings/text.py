@@ -21,7 +21,7 @@ def as_text(report: Report) -> str:
         needed = f" ({verdict.figure.needs})" if verdict.figure.needs else ""
         title = verdict.figure.calculated.title
         lines += [f"{title} {verdict.figure.shown}{needed}: {verdict.says}"]
-        lines += [f"    {verdict.means}"]
+        lines += [f"    {verdict.means}"] * bool(verdict.means)
         lines += [f"    {verdict.doubt}"] * bool(verdict.doubt)
         lines += [f"    Band: {verdict.figure.band_source}."]
     lines += list(report.says)

@@ -43,8 +43,9 @@ with left:
         st.header(visit.view.headline)
     drawers.other_steps(known, visit, shown)
     st.page_link(
-        "engine/screens/readings.py", label="Readings", query_params={"visit": str(visit.id)}
-    )
+        "engine/screens/readings.py", label="Readings for this visit",
+        query_params={"visit": str(visit.id)},
+    )  # fmt: skip
     st.page_link(held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)})
 with right:
     beside.show(known, visit)

@@ -30,7 +30,7 @@ ENTRIES = (
           choices={WORKED_OUT: "Works it out from O2", MEASURED: "Measures it"},
           help="Most analysers measure O2 and work CO2 out. The manual says which."),
     Entry("co", "CO as measured", "dry_fraction", "ppm", "10000 ppm", "co_cell",
-          feeds=_fed(co="co")),
+          feeds=_fed(co="co"), over="2000 ppm"),  # cells reach that at least; common practice
     Entry("flue", "Flue gas temperature", "temperature", "°C", "250 °C", "flue_thermocouple",
           feeds={"high": (("flue_temperature_rise", "flue"),)}),
     Entry("return", "Return water temperature", "temperature", "°C", "100 °C",

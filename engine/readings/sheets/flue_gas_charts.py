@@ -8,6 +8,7 @@ from engine.physics.fuels import AIR_OXYGEN, FUELS
 from engine.physics.intake_air import co2_with_air_changed, o2_with_air_changed
 from engine.physics.moisture import flue_dew_point
 from engine.readings.pictures import Axis, Chart, Field, Line, Move, Point, Rule
+from engine.readings.sheets.flue_mixture import MEASURED
 
 COMES_BACK = 0.05  # share of flue gas in the intake whose effect is shown
 LEAKS_IN = 0.10  # share of air in the sample whose effect is shown
@@ -32,9 +33,7 @@ def plane(bench, mixture) -> Chart:
         y=Axis("CO2, dry [%]", 0.0 if y < 4 else 4.0, max(14.0, y + 1)),
         words=(
             f"O2 {x:.1f} %, CO2 {y:.1f} %; the field of this boiler is CO2 {limits[0]:.1f} to "
-            f"{limits[1]:.1f} %. The point {'lies' if belongs else 'does not lie'} on the line of "
-            f"{name.lower()}. Flue gas in the intake makes it richer along the line, air in the "
-            "sample leaner along the line; a wrong gas or a tired O2 cell takes it off the line."
+            f"{limits[1]:.1f} %. {_on_the_line(bench, belongs)}"
         ),
         lines=(
             Line(name, _line(fuel)),
@@ -42,10 +41,30 @@ def plane(bench, mixture) -> Chart:
         ),
         fields=(Field("This boiler", target, tuple(limits)),),
         points=(
-            Point("Measured", x, y, 200 * std_dev(o2), 200 * std_dev(co2)),
+            Point("Worked out" if _reckoned(bench) else "Measured", x, y, 200 * std_dev(o2),
+                  200 * std_dev(co2)),
         ),
         moves=_moves(bench, x / 100, y / 100, fuel, other),
     )  # fmt: skip
+
+
+def _reckoned(bench) -> bool:
+    """Whether one of the two was worked out from the other, here or in the analyser."""
+    return not bench.has("o2", "co2") or bench.plain("co2_basis") != MEASURED
+
+
+def _on_the_line(bench, belongs) -> str:
+    along = (
+        "Flue gas in the intake makes it richer along the line, air in the sample leaner along "
+        "the line"
+    )
+    if _reckoned(bench) and belongs:
+        return f"One is worked out from the other: the point lies on the line by itself. {along}."
+    lies = "lies" if belongs else "does not lie"
+    return (
+        f"The point {lies} on the line of this gas. {along}; a wrong gas or a tired O2 cell takes "
+        "it off the line."
+    )
 
 
 def _other(fuel):
@@ -65,6 +84,10 @@ def _moves(bench, o2, co2, fuel, other) -> tuple[Move, ...]:
         return () if end is None else (Move(name, start, (100 * end[0], 100 * end[1])),)
 
     richer = 1 - COMES_BACK
+    off_the_line = () if not bench.has("o2", "co2") else (
+        *move(f"analyser set to {other.called.lower()}", lambda: (o2, co2_from_o2(o2, other))),
+        *move("tired O2 cell", lambda: (max(o2 - CELL_OFF, 0.0), co2)),
+    )  # fmt: skip
     return (
         *move(
             f"{100 * COMES_BACK:.0f} % flue gas comes back",
@@ -77,8 +100,7 @@ def _moves(bench, o2, co2, fuel, other) -> tuple[Move, ...]:
             f"{100 * LEAKS_IN:.0f} % air in the sample",
             lambda: (o2 + LEAKS_IN * (AIR_OXYGEN - o2), co2 * (1 - LEAKS_IN)),
         ),
-        *move(f"analyser set to {other.called.lower()}", lambda: (o2, co2_from_o2(o2, other))),
-        *move("tired O2 cell", lambda: (max(o2 - CELL_OFF, 0.0), co2)),
+        *off_the_line,
     )
 
 

@@ -110,24 +110,24 @@ def _behind(bench, mixture, worst) -> None:
                                  set_co2=mixture.co2, **inputs)  # fmt: skip
         leaned = bench.quietly(set_co2_once_mended, set_co2=middle, **bench.middles(inputs))
     if after is not None:
-        bench.say(_setting(bench, after, low, high))
-    if leaned is not None:
+        bench.say(_setting(bench, mixture.co2, after, low, high))
+    if leaned is not None and leaned < low:
         bench.say(
-            f"Do not set it to {100 * middle:.1f} % now: with the vent mended it would show "
-            f"{100 * leaned:.1f} %, {'too lean' if leaned < low else 'leaner'}."
+            f"Leaned to {100 * middle:.1f} % now, it would show {100 * leaned:.1f} % once the vent "
+            "is mended: too lean. Do not touch the screws first."
         )
 
 
-def _setting(bench, after, low, high) -> str:
-    typical = bench.is_typical(f"co2_{bench.rate}_min") or bench.is_typical(f"co2_{bench.rate}_max")
+def _setting(bench, now, after, low, high) -> str:
+    typical = any(bench.is_typical(f"co2_{bench.rate}_{end}") for end in ("min", "max"))
     limits = "the typical limits" if typical else "its limits"
     start = (
-        "Behind the flue gas that comes back the valve is set to "
-        f"{100 * after.nominal_value:.1f} % CO2, "
+        f"Mend the vent and {100 * now.nominal_value:.1f} % CO2 falls to about "
+        f"{100 * after.nominal_value:.1f} % by itself, "
     )
     doubt = 2 * after.std_dev
     if low + doubt <= after.nominal_value <= high - doubt:
-        return f"{start}within {limits}: leave its screws alone and mend the vent."
+        return f"{start}within {limits}: leave the valve's screws alone."
     if low - doubt <= after.nominal_value <= high + doubt:
-        return f"{start}about at {limits}: mend the vent, then measure again before any screw."
+        return f"{start}about at {limits}: mend it, then measure again before any screw."
     return f"{start}outside {limits} too: mend the vent first, then measure again."

@@ -143,7 +143,7 @@ def _pair(bench, belongs, worked_out):
 
 def _judge(bench, read, co2, only_danger) -> None:
     check = f"mixture_{bench.rate}_fire"
-    verdict = bench.judge(check, {check: read}, only_danger=only_danger)
+    verdict = bench.judge(check, {check: read}, only_danger=only_danger, explained=False)
     if verdict is None:
         return
     low, high = (bench.fact(f"co2_{bench.rate}_{end}") for end in ("min", "max"))

@@ -96,7 +96,12 @@ def _too_cold(bench, pressure) -> bool:
 
 
 def _say(bench, load, windy, still) -> None:
-    if windy is not None and windy.nominal_value < load:
+    if windy is not None and abs(windy.nominal_value - load) <= 2 * windy.std_dev:
+        bench.say(
+            "The load lies so near what the tank feeds at best that it is too near to tell: watch "
+            "the running pressure on a long cold run."
+        )
+    elif windy is not None and windy.nominal_value < load:
         bench.say(
             "The load outruns the tank at this temperature, wind or not: it chills, its pressure "
             "falls, and the boiler starves after a while. More liquid, or a bigger tank."

@@ -49,7 +49,7 @@ SHOWN = (263.15, 373.15)  # K, the stretch of the curve that is drawn
 
 ENTRIES = (
     Entry("resistance", "Resistance, plug off the sensor", "resistance", "kΩ", "300 kΩ",
-          "sensor_ohmmeter"),
+          "sensor_ohmmeter", over="10 MΩ"),
     Entry("thermometer", "Thermometer at the same spot", "temperature", "°C", "110 °C",
           "contact_thermometer"),
     Entry("curve", "Kind of sensor by the manual", assumed=ASSUMED,

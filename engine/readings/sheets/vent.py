@@ -76,9 +76,9 @@ def _drop(bench, load, run, gas) -> None:
         bench.say("Hardly any pressure in so wide a vent: was the diameter in cm?")
         return
     bench.say(
-        "A reading a third above this figure is within its doubt; twice as much at the same input "
-        "tells of water in a sag, ice, a nest or a pipe too narrow. The maker's greatest length "
-        "decides."
+        f"A clear run takes about {drop.nominal_value:.0f} Pa. A reading a third above that is "
+        "within its doubt; twice as much at the same input tells of water in a sag, ice, a nest "
+        "or a pipe too narrow. The maker's greatest length decides."
     )
     if not bench.has("input"):
         bench.say("The rated input was taken: read the pressure at high fire.")

@@ -26,12 +26,15 @@ def heading(visit: Visit | None) -> None:
         st.write(f"**For {plain(name)}.** Its boiler and its instruments count here.")
         link = {"visit": str(visit.id)}
         st.page_link(held.VISIT_PAGE, label="Back to the visit", query_params=link)
+        if visit.state.danger:
+            st.error(f"**A danger sign stands in this visit:** {plain(visit.state.danger[0])}. "
+                     "Nothing more is measured there.")  # fmt: skip
 
 
 def offer(known: Knowledge, sheet: Sheet, typed: dict, rate: str, visit: Visit | None) -> None:
     """Enter the values into a visit, listing what will be entered."""
     handed = for_visit(known, sheet.id, typed, rate)
-    if not handed:
+    if not handed or (visit and (visit.state.danger or visit.state.end)):
         return
     st.subheader("Into a visit")
     if visit is None:
@@ -83,6 +86,8 @@ def _enter(known, visit, handed, sure=()) -> None:
     said = st.session_state.setdefault(_KEY, {})
     for one, result in zip(handed, results, strict=True):
         said[visit.id, one.check] = (one, result)
+    if held.visit().state.danger:
+        st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit.id)})
     st.rerun()
 
 

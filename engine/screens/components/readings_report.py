@@ -61,8 +61,10 @@ def _verdict(verdict, number) -> None:
     needs = f" ({figure.needs})" if figure.needs else ""
     text = (
         f"**{plain(verdict.says)}.** {plain(figure.calculated.title)} {plain(figure.shown)}"
-        f"{plain(needs)}.\n\n{plain(verdict.means)}"
+        f"{plain(needs)}."
     )
+    if verdict.means:
+        text += f"\n\n{plain(verdict.means)}"
     if verdict.doubt:
         text += f"\n\n{plain(verdict.doubt)}"
     with st.container(key=f"verdict_{number}"):

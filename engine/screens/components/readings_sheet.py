@@ -11,7 +11,7 @@ from engine.knowledge import Knowledge
 from engine.knowledge.facts import fact_from_text, fact_value
 from engine.knowledge.instruments import Stated
 from engine.physics.fuels import FUELS
-from engine.readings.answer import fact_of_fuel
+from engine.readings.answer import FOLLOWED, fact_of_fuel
 from engine.readings.sheet import Entry, Sheet
 from engine.readings.sheets import SHEETS
 from engine.screens.components import facts, held, quantity
@@ -135,7 +135,7 @@ def _chosen(sheet, entry) -> str:
 def _typed(sheet, entry) -> str:
     """A number and its unit; a unit that was typed with the number is chosen below it."""
     key = kept.key(sheet, entry.name)
-    offered = unit_choices(entry.quantity, entry.unit, entry.largest)
+    offered = _offered(entry)
     number, unit = _parted(kept.typed(sheet).get(entry.name, ""), entry, offered)
     st.session_state.setdefault(key, number)
     alone = f" ({offered[0]})" if entry.unit != "1" and not offered[1:] else ""
@@ -145,13 +145,14 @@ def _typed(sheet, entry) -> str:
     with st.container(horizontal=True, gap="small"):
         text = st.text_input(
             label, key=key, label_visibility="collapsed", max_chars=kept.LONGEST,
-            placeholder=hint, autocomplete="off", on_change=_part, args=(key, entry, offered),
+            placeholder=hint, autocomplete="off", on_change=_part, args=(sheet, key, entry),
         )  # fmt: skip
         if entry.unit != "1" and offered[1:]:  # a count has no unit
             st.session_state.setdefault(f"{key}_unit", unit)
             unit = st.pills(
                 f"Unit of: {label}", offered, key=f"{key}_unit", required=True,
-                label_visibility="collapsed", wrap=True,
+                label_visibility="collapsed", wrap=True, on_change=_follow,
+                args=(sheet, key, entry),
             )  # fmt: skip
     return text.strip() if entry.unit == "1" else with_unit(text, unit)
 
@@ -165,11 +166,33 @@ def _parted(text, entry, offered) -> tuple[str, str]:
     return text[: kept.LONGEST], last if last in offered else offered[0]
 
 
-def _part(key, entry, offered) -> None:
+def _offered(entry) -> tuple[str, ...]:
+    """The units to choose from; a share is given in per cent, not as a plain number."""
+    units_offered = unit_choices(entry.quantity, entry.unit, entry.largest)
+    if entry.unit == "1":
+        return units_offered
+    return tuple(unit for unit in units_offered if unit != "1")
+
+
+def _part(sheet, key, entry) -> None:
     """After typing: a unit typed with the number is taken out of the field, and chosen."""
+    offered = _offered(entry)
     number, unit = _parted(st.session_state[key], entry, offered)
     if number != st.session_state[key].strip() and offered[1:]:
         st.session_state[key], st.session_state[f"{key}_unit"] = number, unit
+        _follow(sheet, key, entry)
+
+
+def _follow(sheet, key, entry) -> None:
+    """The empty fields of the same quantity take the unit that was chosen for this one."""
+    unit = st.session_state.get(f"{key}_unit")
+    if entry.quantity not in FOLLOWED:
+        return
+    for other in sheet.entries:
+        beside = kept.key(sheet, other.name)
+        empty = not (st.session_state.get(beside) or "").strip()
+        if other.quantity == entry.quantity and empty and unit in _offered(other):
+            st.session_state[f"{beside}_unit"] = unit
 
 
 def _clear(sheet) -> None:
