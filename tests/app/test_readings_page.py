@@ -142,11 +142,12 @@ def test_an_address_is_only_text(bench):
 
 
 def test_a_unit_typed_with_the_number_is_chosen(bench):
-    """126 °F are 52.2 °C, 12 K above 40.2 °C: 21.6 °F, as the person speaks °F."""
-    app = enter(bench(), flue="126 F", **{"return": "40.2"})
+    """And the empty fields beside it take it over: 126 °F is 22 °F above 104 °F."""
+    app = enter(bench(), flue="126 F")
 
     assert (field(app, "flue").value, unit(app, "flue").value) == ("126", "°F")
-    assert unit(app, "return").value == "°C"
+    assert unit(app, "return").value == "°F"
+    app = enter(app, **{"return": "104"})
     assert "Flue above return 22 ± " in shown(app)
 
 
@@ -382,7 +383,7 @@ def test_values_wait_while_a_new_visit_is_begun(bench, begun):
 
 def test_the_visit_links_to_the_readings_and_these_to_its_steps(bench, begun, open_page):
     visit = begun()
-    assert ("Readings", f"visit={visit}") in links(open_page("visit", visit))
+    assert ("Readings for this visit", f"visit={visit}") in links(open_page("visit", visit))
 
     app = bench(visit=visit, flue="95 °C", **{"return": "40 °C"})
     steps = [query for label, query in links(app) if label.startswith("Take this step")]

@@ -387,7 +387,8 @@ TANK = {"content": "50 %", "diameter": "38 in", "length": "118 in"}
 @pytest.mark.parametrize(
     ("load", "sentence"),
     [("8 kW", "By every figure"), ("20 kW", "feeds it on paper"),
-     ("60 kW", "Between still air and wind"), ("130 kW", "outruns the tank")],
+     ("60 kW", "Between still air and wind"), ("130 kW", "too near to tell"),
+     ("170 kW", "outruns the tank")],
 )  # fmt: skip
 def test_a_tank_feeds_its_load_by_every_figure_or_on_paper(report, load, sentence):
     found = report("propane_tank", air="0 °F", load=load, **TANK)
