@@ -260,7 +260,8 @@ class Bench:
         )
         self._report["verdicts"].append(verdict)
         for name in outcome.look_next:
-            self.go_on_with(name, f"{figure.title}: {outcome.says}")
+            said = figure.title.lower() in outcome.says.lower()
+            self.go_on_with(name, outcome.says if said else f"{figure.title}: {outcome.says}")
         if outcome.danger:
             headline = f"{figure.title} {verdict.figure.shown}: {outcome.says}"
             self.halt(danger_of(check, banded.outcome, headline, outcome.danger))

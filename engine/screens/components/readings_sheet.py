@@ -140,7 +140,7 @@ def _typed(sheet, entry) -> str:
     st.session_state.setdefault(key, number)
     alone = f" ({offered[0]})" if entry.unit != "1" and not offered[1:] else ""
     label = plain(entry.label + alone)
-    hint = f"taken as {entry.assumed}" if entry.assumed else "number"
+    hint = f"taken as {entry.assumed.partition(' ±')[0]}" if entry.assumed else "number"
     st.write(label)
     with st.container(horizontal=True, gap="small"):
         text = st.text_input(
