@@ -27,6 +27,9 @@ FLUE_CARBON_DIOXIDE = Range(
 GAS_TEMPERATURE = Range(
     "temperature", 200.0, 1500.0, "K", "was a reading in °C or °F passed without converting it?"
 )
+AIR_RATIO = Range(
+    "excess air ratio", 1.0, 20.0, "1", "was the excess air passed, 0.3 or 30 %, instead of 1.3?"
+)
 AIR_HUMIDITY = Range(
     "water vapour in the air, mole per mole of dry air",
     0.0,
@@ -148,6 +151,41 @@ def excess_air_ratio(o2, fuel):
     gas = fuel_named(fuel)
     share = gas.stoichiometric_dry_flue_gas / gas.stoichiometric_air
     return plain(1 + share * oxygen / (AIR_OXYGEN - oxygen))
+
+
+def o2_from_excess_air_ratio(excess_air_ratio, fuel):
+    r"""O2 that belongs to an air ratio, O2 = 20.9 %·(lambda - 1)/(lambda - 1 + V/A).
+
+    Parameters
+    ----------
+    excess_air_ratio : float or ndarray
+        Air used over air needed, lambda [1]. 1 to 20.
+    fuel : str or Fuel
+        A name in `fuels.FUELS`, or a `Fuel` [-].
+
+    Returns
+    -------
+    float or ndarray, same shape as `excess_air_ratio`
+        Oxygen in dry flue gas, mole fraction [1].
+
+    Raises
+    ------
+    OutOfRange
+        If the ratio is outside 1 to 20, or the fuel is not known.
+
+    Notes
+    -----
+    The way back from `excess_air_ratio`, with the same V and A; CO2 follows by `co2_from_o2`.
+
+    Examples
+    --------
+    >>> round(100 * o2_from_excess_air_ratio(1.282, "natural_gas"), 1)
+    5.0
+    """
+    more = AIR_RATIO.check(excess_air_ratio) - 1
+    gas = fuel_named(fuel)
+    share = gas.stoichiometric_dry_flue_gas / gas.stoichiometric_air
+    return plain(AIR_OXYGEN * more / (more + share))
 
 
 def dry_flue_gas(o2, fuel):

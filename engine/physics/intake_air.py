@@ -27,7 +27,11 @@ import numpy as np
 
 from engine.errors import OutOfRange
 from engine.physics.atmosphere import AIR_TEMPERATURE
-from engine.physics.flue_gas import excess_air_ratio, o2_from_co2
+from engine.physics.flue_gas import (
+    excess_air_ratio,
+    o2_from_co2,
+    o2_from_excess_air_ratio,
+)
 from engine.physics.fuels import AIR_OXYGEN, fuel_named
 from engine.physics.limits import EDGE, Range, plain
 
@@ -227,8 +231,7 @@ def o2_with_air_changed(flue_o2, fuel, air_factor):
             f"the mixture would have {np.min(ratio):.2f} of the air it needs: short of air, it "
             "makes carbon monoxide, and O2 and CO2 no longer tell how much. Do not run it so"
         )
-    share = gas.stoichiometric_dry_flue_gas / gas.stoichiometric_air
-    return plain(AIR_OXYGEN * (ratio - 1) / (ratio - 1 + share))
+    return o2_from_excess_air_ratio(ratio, gas)
 
 
 def co2_with_air_changed(flue_co2, fuel, air_factor):

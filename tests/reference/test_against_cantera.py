@@ -10,7 +10,13 @@ import cantera
 import numpy as np
 import pytest
 
-from engine.physics.flue_gas import co2_from_o2, excess_air_ratio, fuel_line_gap, o2_from_co2
+from engine.physics.flue_gas import (
+    co2_from_o2,
+    excess_air_ratio,
+    fuel_line_gap,
+    o2_from_co2,
+    o2_from_excess_air_ratio,
+)
 from engine.physics.fuels import FUELS
 from engine.physics.recirculation import recirculated_share_from_co2, recirculated_share_from_o2
 
@@ -108,6 +114,7 @@ def test_readings_and_excess_air_agree(gas, fuel, ratio):
     assert co2_from_o2(o2, fuel) == pytest.approx(co2, rel=0, abs=1e-9)
     assert o2_from_co2(co2, fuel) == pytest.approx(o2, rel=0, abs=1e-9)
     assert excess_air_ratio(o2, fuel) == pytest.approx(ratio, rel=1e-8)
+    assert o2_from_excess_air_ratio(ratio, fuel) == pytest.approx(o2, rel=0, abs=1e-9)
 
 
 @pytest.mark.parametrize("fuel", sorted(FUELS))

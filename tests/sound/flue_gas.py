@@ -11,6 +11,7 @@ SOUND = {
     of.dry_flue_gas: {"o2": 0.05, "fuel": "natural_gas"},
     of.wet_flue_gas: _HUMID,
     of.water_share: _HUMID,
+    of.o2_from_excess_air_ratio: {"excess_air_ratio": 1.3, "fuel": "natural_gas"},
     of.fuel_line_gap: {"o2": 0.05, "co2": 0.09, "fuel": "natural_gas"},
     of.temperature_difference: {"hot": 330.0, "cold": 320.0},
 }
