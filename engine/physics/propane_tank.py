@@ -50,7 +50,7 @@ HEAT_TRANSFER = Range(
 )
 
 # Lemmon, McLinden, Wagner, J. Chem. Eng. Data 54 (2009) 3141, vapour pressure equation; constants
-# as a public program (pychemqt) holds them.
+# as a public program holds them.
 CRITICAL_TEMPERATURE = 369.89  # K
 CRITICAL_PRESSURE = 4.2512e6  # Pa
 VAPOUR_PRESSURE_TERMS = (

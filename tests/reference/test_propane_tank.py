@@ -62,7 +62,7 @@ def test_vapour_pressure_meets_an_independent_fit(fahrenheit):
     assert vapour_pressure(temperature) == pytest.approx(expected, rel=0.0046)
 
 
-# Gauge pressure of "100 % propane" in psi by °F, flameengineering.com, propane information.
+# Gauge pressure of "100 % propane" in psi by °F, a burner page, propane information.
 CHART = {
     -30: 6.8, -20: 11.5, -10: 17.5, 0: 24.5, 10: 34, 20: 42, 30: 53, 40: 65, 50: 78, 60: 93,
     70: 110, 80: 128, 90: 150, 100: 177, 110: 204,

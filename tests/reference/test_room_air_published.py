@@ -146,13 +146,13 @@ def test_single_opening_is_no_less_than_the_vent_connectors():
     assert opening_area(60_000 * BTU, "one_outdoor", connectors) == connectors
 
 
-# --- louvres and screens: hawaiigas.com, Louvers and Grilles, quoting NFPA 54
+# --- louvres and screens: a gas utility, Louvers and Grilles, quoting NFPA 54
 
 
 @rows(
-    Published({"louvre": "wood"}, 25, 0.5, "hawaiigas.com, wood louvers, % free"),
-    Published({"louvre": "metal"}, 75, 0.5, "hawaiigas.com, metal louvers and grilles, % free"),
-    Published({"louvre": "metal"}, 75, 0.5, "Minnesota 304.7 on empirevent.com, metal, % free"),
+    Published({"louvre": "wood"}, 25, 0.5, "a gas utility, wood louvers, % free"),
+    Published({"louvre": "metal"}, 75, 0.5, "a gas utility, metal louvers and grilles, % free"),
+    Published({"louvre": "metal"}, 75, 0.5, "Minnesota rules 304.7, as quoted, metal, % free"),
 )  # fmt: skip
 def test_louvre_leaves_the_printed_share_free(row):
     assert 100 / opening_size(1.0, **row.given) == pytest.approx(

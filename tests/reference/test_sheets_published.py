@@ -182,8 +182,8 @@ def test_a_plate_for_the_sea_is_derated_as_in_the_worked_example(work_out):
 
 @rows(
     # psi by °F; the chart reads 0.8 to 1.2 high up to 0 °F and lies within 1.4 from 20 to 90 °F.
-    Published({"air": "0 °F"}, 24.5, 1.25, "flameengineering.com, propane information, 0 °F"),
-    Published({"air": "60 °F"}, 93, 1.4, "flameengineering.com, propane information, 60 °F"),
+    Published({"air": "0 °F"}, 24.5, 1.25, "a burner page, propane information, 0 °F"),
+    Published({"air": "60 °F"}, 93, 1.4, "a burner page, propane information, 60 °F"),
 )
 def test_tank_pressure_meets_the_chart(work_out, row):
     report = work_out("propane_tank", row.given)
@@ -288,7 +288,7 @@ def test_a_room_needs_the_volume_of_the_table(work_out, row):
 )
 @pytest.mark.parametrize(("louvre", "free"), [("none", 1.0), ("metal", 0.75), ("wood", 0.25)])
 def test_openings_are_held_against_the_rule(work_out, rule, square_inches, source, louvre, free):
-    """240 000 Btu/h; free area of louvres: hawaiigas.com, Louvers and Grilles, quoting NFPA 54."""
+    """240 000 Btu/h; free area of louvres: a gas utility, Louvers and Grilles, quoting NFPA 54."""
     needed = square_inches / free
     typed = {"input": "240000 Btu/h", "rule": rule, "louvre": louvre}
     enough, short = (
