@@ -28,6 +28,9 @@ from engine.knowledge.schema import OR, SPREAD
 from engine.physics.propagation import propagate
 from engine.units.typed_values import usual_spelling
 
+ROUNDING = 1e-9
+"""Share of a limit that the arithmetic of a calculation may lose."""
+
 COMPOSITION = "composition"
 """The gas itself may stand among the facts, a name in `physics.fuels.FUELS`: calculations take it,
 limits go by the fuel."""
@@ -210,7 +213,8 @@ def band(
         if figure is None:
             continue
         edges = band_edges(knowledge, facts, check, figure.quantity)
-        place = sum(figure.value >= edge for edge, _ in edges)  # an edge belongs to the band above
+        # An edge belongs to the band above, and rounding takes nothing from it.
+        place = sum(figure.value >= edge - ROUNDING * abs(edge) for edge, _ in edges)
         outcome = check.reading.bands[place].outcome
         if written.only and outcome not in written.only:
             continue
