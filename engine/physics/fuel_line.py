@@ -9,12 +9,9 @@ too little air, where the line ends at O2 = 0 and CO2 falls while CO rises.
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from engine.errors import OutOfRange
 from engine.physics.flue_gas import FLUE_CARBON_DIOXIDE, FLUE_OXYGEN, fuel_line_gap, o2_from_co2
 from engine.physics.fuels import AIR_OXYGEN, FUELS, fuel_named
-from engine.physics.limits import Range, plain
+from engine.physics.limits import Range, one_by_one, plain
 
 # CO2max of supplied natural gases runs from 11.7 to 12.2 % (examination text of the trade), that of
 # liquefied gases from 13.7 (propane) to 14.0 % (butane, both computed): half of the wider spread,
@@ -100,27 +97,26 @@ def fuel_line_verdict(o2, co2, fuel, o2_deviation, co2_deviation):
 
     Parameters
     ----------
-    o2 : float
-        Oxygen in dry flue gas, one reading [1]. 0 to 0.20.
-    co2 : float
-        Carbon dioxide in the same sample, *measured*, one reading [1]. 0.005 to 0.20.
+    o2 : float or ndarray
+        Oxygen in dry flue gas [1]. 0 to 0.20.
+    co2 : float or ndarray
+        Carbon dioxide in the same sample, *measured* [1]. 0.005 to 0.20.
     fuel : str or Fuel
         The fuel believed to burn: ``"natural_gas"``, ``"propane"`` or a `Fuel` [-].
-    o2_deviation : float
+    o2_deviation : float or ndarray
         Standard deviation of the O2 reading [1]. 0.00001 to 0.02.
-    co2_deviation : float
+    co2_deviation : float or ndarray
         Standard deviation of the CO2 reading [1]. 0.00001 to 0.02.
 
     Returns
     -------
-    FuelLineVerdict
+    FuelLineVerdict, or ndarray of them
         Gap, its size in standard deviations, whether it fits, and the explanations.
 
     Raises
     ------
     OutOfRange
-        If a reading or deviation is outside its range or not a single value, or the fuel is not
-        known.
+        If a reading or deviation is outside its range, or the fuel is not known.
 
     Notes
     -----
@@ -136,17 +132,17 @@ def fuel_line_verdict(o2, co2, fuel, o2_deviation, co2_deviation):
     >>> [each.kind for each in verdict.explanations][:1], verdict.explanations[0].fuel
     (['wrong_fuel_set'], 'propane')
     """
-    oxygen, carbon_dioxide, o2_sd, co2_sd = (
-        _single(allowed, value)
-        for allowed, value in (
-            (FLUE_OXYGEN, o2),
-            (FLUE_CARBON_DIOXIDE, co2),
-            (CELL_DEVIATION, o2_deviation),
-            (CELL_DEVIATION, co2_deviation),
-        )
-    )
     gas = fuel_named(fuel)
+    return one_by_one(
+        lambda *reading: _verdict(gas, *reading),
+        FLUE_OXYGEN.check(o2),
+        FLUE_CARBON_DIOXIDE.check(co2),
+        CELL_DEVIATION.check(o2_deviation),
+        CELL_DEVIATION.check(co2_deviation),
+    )
 
+
+def _verdict(gas, oxygen, carbon_dioxide, o2_sd, co2_sd) -> FuelLineVerdict:
     def against(other):
         """Gap, its standard deviation, and the gap that is no finding."""
         deviation = math.hypot(co2_sd, other.co2_max_dry / AIR_OXYGEN * o2_sd)
@@ -172,12 +168,6 @@ def fuel_line_verdict(o2, co2, fuel, o2_deviation, co2_deviation):
     if gap < 0 and oxygen <= TAKEN_AS_CHANCE * o2_sd:
         found.insert(0, Explanation("too_little_air", oxygen, oxygen / o2_sd))
     return FuelLineVerdict(gap, abs(gap) / deviation, False, tuple(found))
-
-
-def _single(allowed, value):
-    if np.ndim(value) != 0:
-        raise OutOfRange(f"{allowed.name} must be a single value here, got {value!r}")
-    return float(allowed.check(value))
 
 
 def supply_deviation_co2(co2):

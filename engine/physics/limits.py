@@ -68,3 +68,14 @@ class Range:
 def plain(result):
     """A float for a single value, the array itself for several."""
     return float(result) if np.ndim(result) == 0 else result
+
+
+def one_by_one(function, *values):
+    """What a function of single numbers gives; an array of that where there are several."""
+    if not any(np.ndim(value) for value in values):
+        return function(*map(float, values))
+    rows = np.broadcast_arrays(*values)
+    found = np.empty(rows[0].shape, dtype=object)
+    for place in np.ndindex(found.shape):
+        found[place] = function(*(float(row[place]) for row in rows))
+    return found

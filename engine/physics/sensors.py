@@ -7,7 +7,7 @@ ranks the curves that are known.
 from typing import NamedTuple
 
 from engine.errors import OutOfRange
-from engine.physics.limits import plain
+from engine.physics.limits import one_by_one, plain
 from engine.physics.ntc import SENSOR_RESISTANCE, SENSOR_TEMPERATURE
 from engine.physics.sensor_curves import (
     CURVES,
@@ -129,21 +129,20 @@ def curves_by_fit(resistance, temperature):
 
     Parameters
     ----------
-    resistance : float
+    resistance : float or ndarray
         Resistance read, sensor unplugged [ohm]. Above 0, to 10 million.
-    temperature : float
+    temperature : float or ndarray
         Temperature by a thermometer at the sensor [K]. 173.15 to 623.15.
 
     Returns
     -------
-    tuple of Fit
+    tuple of Fit, or ndarray of them
         Name and mismatch [K] of every curve that knows this resistance, smallest mismatch first.
 
     Raises
     ------
     OutOfRange
-        If a value is outside its range, several are given at once, or no curve knows the
-        resistance.
+        If a value is outside its range, or no curve knows the resistance.
 
     Notes
     -----
@@ -155,11 +154,14 @@ def curves_by_fit(resistance, temperature):
     >>> [fit.curve for fit in curves_by_fit(3252.0, 273.15 + 60)][:2]
     ['ntc_12k_3740', 'ntc_10k_3435']
     """
-    ohms, kelvin = SENSOR_RESISTANCE.check(resistance), SENSOR_TEMPERATURE.check(temperature)
-    if ohms.ndim or kelvin.ndim:
-        raise OutOfRange("one resistance and one temperature at a time; was a series passed?")
+    return one_by_one(
+        _by_fit, SENSOR_RESISTANCE.check(resistance), SENSOR_TEMPERATURE.check(temperature)
+    )
+
+
+def _by_fit(ohms, kelvin) -> tuple[Fit, ...]:
     known = [
-        Fit(name, sensor_temperature(ohms, curve) - float(kelvin))
+        Fit(name, sensor_temperature(ohms, curve) - kelvin)
         for name, curve in CURVES.items()
         if curve.reach[0] <= ohms <= curve.reach[1]
     ]

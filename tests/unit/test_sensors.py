@@ -218,7 +218,6 @@ def test_what_is_no_table_is_refused(points):
         (lambda: sensor_mismatch(2500.0, 60.0, "ntc_10k_3977"), "was a reading in °C or °F"),
         (lambda: curves_by_fit(9e6, 333.15), "no known sensor shows .* an open circuit"),
         (lambda: curves_by_fit(1.0, 333.15), "a low one a short"),
-        (lambda: curves_by_fit(np.array([2500.0, 2400.0]), 333.15), "was a series passed"),
         (lambda: temperature_by_beta(0.0, 1e4, 3977.0), "a short circuit"),
         (lambda: temperature_by_beta(5.0, 1e6, 1000.0), "belong to one sensor"),
         (lambda: temperature_by_beta(2500.0, 1e4, 3977.0, 25.0), "was it in °C"),
@@ -238,3 +237,11 @@ def test_what_is_no_table_is_refused(points):
 def test_refusal_names_the_likely_slip(call, says):
     with pytest.raises(OutOfRange, match=says):
         call()
+
+
+def test_a_series_of_readings_is_ranked_one_by_one():
+    several = curves_by_fit(np.array([2500.0, 3252.0]), 333.15)
+
+    assert several.shape == (2,)
+    assert list(several) == [curves_by_fit(ohms, 333.15) for ohms in (2500.0, 3252.0)]
+    assert several[0][0].curve != several[1][0].curve
