@@ -10,8 +10,8 @@ from itertools import combinations
 
 import numpy as np
 
-from engine.planner import Situation, rank
-from engine.planner.access import Layers
+from engine.planner.problem import Checks, Layers, Problem, Repairs, start
+from engine.planner.rollout import rank
 
 NEVER = 1e6  # minutes of a referral that is never worth it
 
@@ -31,46 +31,61 @@ class Toy:
     layers: tuple[tuple[str, float, bool], ...] = ()  # name, minutes, shut to run
     behind: tuple[tuple[str, ...], ...] = ()  # layers to open for each repair
     opened: frozenset = frozenset()
+    pending: bool = False  # whether a repair waits for its proof
 
     @property
     def causes(self) -> tuple[str, ...]:
         return tuple(f"c{i}" for i in range(len(self.minutes)))
 
-    def situation(self) -> Situation:
-        """The same in the planner's form."""
+    def problem(self):
+        """The same in the planner's form, and the place to begin from."""
         n = len(self.minutes)
-        width = max(max(map(len, self.weights)), 1)
-        sets = sorted(self.weights, key=lambda s: (len(s), sorted(s)))
-        names = tuple(name for name, _, _ in self.layers)
-        wanted = np.array([[x in self._behind(i) for x in names] for i in range(n)], dtype=bool)
-        none = np.zeros((len(self.checks), len(names)), dtype=bool)
-        return Situation(
+        sets = closed(self.weights)
+        layers = Layers(
+            names=tuple(name for name, _, _ in self.layers),
+            minutes=np.array([minutes for _, minutes, _ in self.layers], dtype=float),
+            shut_for_proof=np.array([shut for _, _, shut in self.layers], dtype=bool),
+        )
+        mended = [i for i, minutes in enumerate(self.minutes) if minutes is not None]
+        wanted = np.array([layers.mask(self._behind(i)) for i in mended], dtype=bool)
+        wanted = wanted.reshape(len(mended), len(layers.names))
+        tables = [
+            np.array([table.get(s, uniform(table)) for s in sets])
+            for _, table in self.checks.values()
+        ]
+        width = max(max(map(len, sets)), 1)
+        columns = sum(table.shape[1] for table in tables)
+        free = np.zeros((len(tables), len(layers.names)), dtype=bool)
+        problem = Problem(
+            causes=self.causes,
             sets=np.array([[*sorted(s), *[n] * (width - len(s))] for s in sets], dtype=np.intp),
-            weights=np.array([self.weights[s] for s in sets]),
-            checks=tuple(self.checks),
-            tables=tuple(
-                np.array([table[s] for s in sets]) for _, table in self.checks.values()
+            checks=Checks(
+                names=tuple(self.checks),
+                minutes=np.array([minutes for minutes, _ in self.checks.values()], dtype=float),
+                wanted=free,
+                shut=free,
+                shows=np.concatenate(tables, axis=1) if tables else np.zeros((len(sets), 0)),
+                first=np.cumsum([0, *(table.shape[1] for table in tables)]),
             ),
-            check_minutes=np.array([minutes for minutes, _ in self.checks.values()]),
-            check_wanted=none,
-            check_shut=none,
-            repairs=tuple(None if m is None else f"mend_c{i}" for i, m in enumerate(self.minutes)),
-            repair_minutes=np.array([m or 0.0 for m in self.minutes]),
-            works=np.array([0.0 if m is None else self._works(i)
-                            for i, m in enumerate(self.minutes)]),
-            repair_wanted=wanted.reshape(n, len(names)),
-            repair_shut=np.zeros((n, len(names)), dtype=bool),
-            repair_now=np.ones(n, dtype=bool),
-            layers=Layers(
-                names,
-                np.array([minutes for _, minutes, _ in self.layers], dtype=float),
-                np.array([shut for _, _, shut in self.layers], dtype=bool),
+            repairs=Repairs(
+                names=tuple(f"mend_c{i}" for i in mended),
+                minutes=np.array([self.minutes[i] for i in mended], dtype=float),
+                works=np.array(
+                    [[self._works(i) if j == i else 0.0 for j in range(n)] for i in mended]
+                ).reshape(-1, n),
+                wanted=wanted,
+                shut=np.zeros_like(wanted),
+                justified=np.ones(len(mended), dtype=bool),
+                justifies=np.zeros((columns, len(mended)), dtype=bool),
             ),
-            opened=np.array([name in self.opened for name in names], dtype=bool),
-            refer_minutes=self.refer,
+            layers=layers,
             proof_minutes=self.proof,
-            handed_over=False,
-        )  # fmt: skip
+            refer_minutes=self.refer,
+        )
+        weights = np.array([self.weights.get(s, 0.0) for s in sets])
+        at = start(problem, weights, layers.mask(self.opened))
+        at.pending[:] = self.pending
+        return problem, at
 
     def _behind(self, i):
         return self.behind[i] if self.behind else ()
@@ -87,57 +102,82 @@ class Toy:
         after = {s: w / total for s, w in joint.items()} if total else joint
         return total, replace(self, weights=after, checks=rest)
 
-    def tried(self, i: int) -> tuple[float, float, "Toy"]:
-        """Minutes of a repair and its proof, P(still faulty), and the problem then."""
+    def tried(self, i: int) -> tuple[float, "Toy"]:
+        """Minutes of a repair, and the problem before its proof."""
         to_open = set(self._behind(i)) - self.opened
-        spent = self.minutes[i] + self.proof + sum(m for n, m, _ in self.layers if n in to_open)
-        left = dict.fromkeys(self.weights, 0.0)
+        spent = self.minutes[i] + sum(m for n, m, _ in self.layers if n in to_open)
+        left = {}
         for s, w in self.weights.items():
             mended = self._works(i) if i in s else 0.0
-            left[s] += w * (1 - mended)
-            if s - {i}:
-                left[s - {i}] += w * mended
-        total = sum(left.values())
-        opened = (self.opened | set(self._behind(i))) - {
-            n for n, _, to_run in self.layers if to_run
-        }
+            for rest, share in ((s, 1 - mended), (s - {i}, mended)):
+                if share:
+                    left[rest] = left.get(rest, 0.0) + w * share
         minutes = tuple(None if j == i else m for j, m in enumerate(self.minutes))
-        after = {s: w / total for s, w in left.items()} if total > 1e-12 else left
-        return spent, total, replace(self, weights=after, minutes=minutes, opened=opened)
+        opened = self.opened | set(self._behind(i))
+        return spent, replace(self, weights=left, minutes=minutes, opened=opened, pending=True)
+
+    def proven(self) -> tuple[float, "Toy"]:
+        """P(still faulty) after a proof run, and the problem then."""
+        total = sum(w for s, w in self.weights.items() if s)
+        left = {s: w / total for s, w in self.weights.items() if s} if total > 1e-12 else {}
+        opened = self.opened - {n for n, _, to_run in self.layers if to_run}
+        return total, replace(self, weights=left, opened=frozenset(opened), pending=False)
+
+    def steps(self):
+        """Everything that can be done now: (kind, name), and its (minutes, [(chance, after)])."""
+        yield ("refer", "refer"), (self.refer, [])
+        if self.pending:
+            left, after = self.proven()
+            yield ("proof", "proof"), (self.proof, [(left, after)] if left > 1e-12 else [])
+        for i, minutes in enumerate(self.minutes):
+            if minutes is not None:
+                spent, after = self.tried(i)
+                yield ("repair", f"mend_c{i}"), (spent, [(1.0, after)])
+        for name, (minutes, table) in {} if self.pending else self.checks.items():
+            answers = [self.answered(name, o) for o in range(len(next(iter(table.values()))))]
+            yield ("check", name), (minutes, [a for a in answers if a[0] > 1e-12])
 
 
-def price_of_advice(toy: Toy, foresight: bool = False) -> float:
+def closed(weights) -> list[frozenset]:
+    """All sets that mending may lead to, the empty one first."""
+    sets = {frozenset()} | set(weights)
+    for s in list(sets):
+        for size in range(len(s)):
+            sets |= set(map(frozenset, combinations(sorted(s), size)))
+    return sorted(sets, key=lambda s: (len(s), sorted(s)))
+
+
+def uniform(table) -> tuple[float, ...]:
+    """What a check shows for a set that the toy says nothing of."""
+    outcomes = len(next(iter(table.values())))
+    return (1 / outcomes,) * outcomes
+
+
+def advice(toy: Toy):
+    """(kind, name), minutes and expected minutes of all steps that the planner ranks."""
+    problem, at = toy.problem()
+    names = {"check": problem.checks.names, "repair": problem.repairs.names}
+    return {
+        (p.step.kind, names[p.step.kind][p.step.index] if p.step.kind in names else p.step.kind): (
+            p.expected
+        )
+        for p in rank(problem, at)
+    }
+
+
+def price_of_advice(toy: Toy) -> float:
     """Expected minutes of doing what the planner says until mended or referred."""
-    best = rank(toy.situation(), toy.causes, foresight).best
-    if best.kind == "refer":
-        return toy.refer
-    if best.kind == "check":
-        total = toy.checks[best.name][0]
-        outcomes = len(next(iter(toy.checks[best.name][1].values())))
-        for outcome in range(outcomes):
-            chance, after = toy.answered(best.name, outcome)
-            if chance > 1e-12:
-                total += chance * price_of_advice(after, foresight)
-        return total
-    spent, left, after = toy.tried(toy.causes.index(best.cause))
-    return spent + (left * price_of_advice(after, foresight) if left > 1e-12 else 0.0)
+    best = next(iter(advice(toy)))
+    minutes, after = dict(toy.steps())[best]
+    return minutes + sum(chance * price_of_advice(rest) for chance, rest in after)
 
 
 def least_possible(toy: Toy) -> float:
     """The best that any plan can reach, by trying every step in every state."""
-    prices = [toy.refer]
-    for name, (minutes, table) in toy.checks.items():
-        total = minutes
-        for outcome in range(len(next(iter(table.values())))):
-            chance, after = toy.answered(name, outcome)
-            if chance > 1e-12:
-                total += chance * least_possible(after)
-        prices.append(total)
-    for i, minutes in enumerate(toy.minutes):
-        if minutes is not None:
-            spent, left, after = toy.tried(i)
-            prices.append(spent + (left * least_possible(after) if left > 1e-12 else 0.0))
-    return min(prices)
+    return min(
+        minutes + sum(chance * least_possible(rest) for chance, rest in after)
+        for _, (minutes, after) in toy.steps()
+    )
 
 
 def one_fault(chances) -> dict[frozenset, float]:

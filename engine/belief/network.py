@@ -56,6 +56,9 @@ class Network:
     background : mapping of check to ndarray, shape (K,)
     effects : mapping of check to ndarray, shape (n, K)
         Cumulative probabilities, see `engine.belief.sets.outcome_table`.
+    strays : mapping of check to ndarray, shape (K,)
+        P(outcome <= k) as far as the causes go that may stand unnoticed beside the chief one and
+        bear on nothing found yet. They change no belief, but what a check is expected to show.
     """
 
     causes: tuple[str, ...]
@@ -66,6 +69,7 @@ class Network:
     complaint: np.ndarray
     background: Mapping[str, np.ndarray]
     effects: Mapping[str, np.ndarray]
+    strays: Mapping[str, np.ndarray]
 
 
 def suspects_of(knowledge: Knowledge, symptoms: Collection[str]) -> set[str]:
@@ -131,11 +135,17 @@ def build(
     mix = np.array(
         [knowledge.commonness[knowledge.symptoms[name].share].weight for name in symptoms]
     )
-    background, effects = {}, {}
+    unnoticed = {
+        name: _prevalence(knowledge, name, factor)
+        for name, cause in knowledge.causes.items()
+        if name not in beside and applies(cause.only_if, facts)
+    }
+    background, effects, strays = {}, {}, {}
     for name, check in knowledge.checks.items():
         if applies(check.only_if, facts):
             background[name] = _cumulative(_sound(knowledge, check))
             effects[name] = _effects(knowledge, name, check, listed)
+            strays[name] = _strays(knowledge, name, check, unnoticed)
     return Network(
         causes=causes,
         chief=np.array([_chief(knowledge, name, listed, factor) for name in symptoms]),
@@ -145,6 +155,7 @@ def build(
         complaint=np.array([_not_made(knowledge, name, listed) for name in symptoms]),
         background=background,
         effects=effects,
+        strays=strays,
     )
 
 
@@ -215,6 +226,20 @@ def _effects(knowledge, name, check, listed) -> np.ndarray:
     rows[-1] = UNLISTED_STRAYS / len(outcomes)
     rows[:, 0] = 1 - rows[:, 1:].sum(axis=1)
     return _cumulative(rows)
+
+
+def _strays(knowledge, name, check, unnoticed) -> np.ndarray:
+    outcomes = list(check.outcomes)
+    below = np.ones(len(outcomes))
+    for cause, prevalence in unnoticed.items():
+        shown = knowledge.causes[cause].shows.get(name)
+        if shown:
+            row = np.zeros(len(outcomes))
+            for outcome, word in shown.items():
+                row[outcomes.index(outcome)] = knowledge.probability(word)
+            row[0] = 1 - row[1:].sum()
+            below *= 1 - prevalence * (1 - _cumulative(row))
+    return below
 
 
 def _cumulative(probabilities: np.ndarray) -> np.ndarray:

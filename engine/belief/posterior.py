@@ -51,6 +51,16 @@ class Space:
             )
         return self._tables[check]
 
+    def foreseen(self, check: str, rows: np.ndarray) -> np.ndarray:
+        """What a check not made yet is expected to show for some of the sets; shape (rows, K).
+
+        Causes that stand unnoticed beside the listed ones may show in it too.
+        """
+        net = self.network
+        return outcome_table(
+            net.background[check] * net.strays[check], net.effects[check], self.sets[rows]
+        )
+
     def prior(self) -> np.ndarray:
         """P(set, complaints) before any finding; shape (m,). Sums to less than 1."""
         net = self.network
@@ -58,10 +68,11 @@ class Space:
             [over_members(row, self.sets) for row in net.complaint]
         )
         weights = np.zeros(len(self.sets))
-        odds = np.append(net.standing / (1 - net.standing), 1.0)
+        odds = np.tile(np.append(net.standing / (1 - net.standing), 1.0), (len(net.causes) + 1, 1))
         alone = np.prod(1 - net.standing) / (1 - net.standing)
         for (chief, beside), prevalence in net.promoted.items():
             alone[chief] *= (1 - prevalence) / (1 - net.standing[beside])
+            odds[chief, beside] = prevalence / (1 - prevalence)
         for s, share in enumerate(net.share):
             brought = np.append(net.chief[s] * alone, 0.0)
             joint = np.zeros(len(self.sets))
@@ -70,19 +81,11 @@ class Space:
                 term = brought[chief]
                 for other in range(self.sets.shape[1]):
                     if other != place:
-                        term = term * self._odds(odds, chief, self.sets[:, other])
+                        term = term * odds[chief, self.sets[:, other]]
                 joint += term
             others = np.prod(np.delete(made, s, axis=0), axis=0)
             weights += share * joint * others
         return weights
-
-    def _odds(self, odds, chief, beside) -> np.ndarray:
-        """Odds of each cause in `beside` standing next to `chief`, promotion included."""
-        result = odds[beside]
-        for (first, second), prevalence in self.network.promoted.items():
-            pair = (chief == first) & (beside == second)
-            result = np.where(pair, prevalence / (1 - prevalence), result)
-        return result
 
     def belief(self) -> "Belief":
         """The belief before any finding."""

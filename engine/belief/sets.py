@@ -40,7 +40,10 @@ def fault_sets(causes: int, largest: int) -> np.ndarray:
 def over_members(values: np.ndarray, sets: np.ndarray, neutral: float = 1.0) -> np.ndarray:
     """Product over each set's members of `values`, shape (n, ...) -> (m, ...)."""
     padded = np.concatenate([values, np.full_like(values[:1], neutral)])
-    return padded[sets].prod(axis=1)
+    product = padded[sets[:, 0]]
+    for place in range(1, sets.shape[1]):  # several times quicker than `prod` over a short axis
+        product *= padded[sets[:, place]]
+    return product
 
 
 def outcome_table(background: np.ndarray, effects: np.ndarray, sets: np.ndarray) -> np.ndarray:
@@ -71,4 +74,5 @@ def outcome_table(background: np.ndarray, effects: np.ndarray, sets: np.ndarray)
     [0.05, 0.81, 0.525, 0.905]
     """
     cumulative = background * over_members(effects, sets)
-    return np.diff(cumulative, axis=1, prepend=0.0)
+    cumulative[:, 1:] -= cumulative[:, :-1].copy()
+    return cumulative

@@ -7,7 +7,6 @@ obliges (a leak test, combustion at both rates) is paid once a visit, whichever 
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -15,33 +14,15 @@ import numpy as np
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
-
-
-@dataclass(frozen=True, eq=False)
-class Layers:
-    """Access states as columns, followed by the closing steps that they oblige.
-
-    Attributes
-    ----------
-    names : tuple of str, length a
-    minutes : ndarray, shape (a,)
-        To open and to close again; for a closing step, to prove it.
-    shut_to_run : ndarray of bool, shape (a,)
-    """
-
-    names: tuple[str, ...]
-    minutes: np.ndarray
-    shut_to_run: np.ndarray
-
-    def mask(self, names: Collection[str]) -> np.ndarray:
-        """Bool array, shape (a,), true for the named states."""
-        return np.array([name in names for name in self.names], dtype=bool)
+from engine.planner.problem import Layers
 
 
 @lru_cache(maxsize=4)
 def layers_of(knowledge: Knowledge) -> Layers:
     """The columns for a knowledge base."""
     entries = knowledge.access.values()
+    shut = {name for name, entry in knowledge.access.items() if entry.shut_to_run}
+    still = with_dependents(knowledge, tuple(knowledge.access), shut)
     closing = [name for name, entry in knowledge.closing.items() if not entry.always]
     return Layers(
         names=(*knowledge.access, *map(obligation, closing)),
@@ -49,7 +30,9 @@ def layers_of(knowledge: Knowledge) -> Layers:
             [entry.open_minutes + entry.close_minutes for entry in entries]
             + [minutes_to_prove(knowledge, name) for name in closing]
         ),
-        shut_to_run=np.array([e.shut_to_run for e in entries] + [False] * len(closing)),
+        shut_for_proof=np.array(
+            [name not in still for name in knowledge.access] + [False] * len(closing)
+        ),
     )
 
 
@@ -76,24 +59,6 @@ def _needed(knowledge, layers, access, shut):
     still = with_dependents(knowledge, tuple(knowledge.access), excluded | set(shut))
     gone = set(knowledge.access) - set(still) - set(names)
     return layers.mask({*names, *obliged}), layers.mask(gone)
-
-
-def move(
-    layers: Layers, state: np.ndarray, wanted: np.ndarray, shut: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Minutes for getting into a step's access, and the state afterwards.
-
-    Parameters
-    ----------
-    state, wanted, shut : ndarray of bool, shape (..., a)
-
-    Returns
-    -------
-    minutes : ndarray, shape (...)
-    state : ndarray of bool, shape (..., a)
-    """
-    minutes = (wanted & ~state) @ layers.minutes
-    return minutes, (state & ~shut) | wanted
 
 
 def with_dependents(knowledge: Knowledge, opened: Sequence[str], shut: Collection[str]):

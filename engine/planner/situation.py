@@ -1,20 +1,31 @@
-"""What can be done now, as arrays: the planner's whole view of a visit."""
+"""What can be done now, from the knowledge and the state of a visit."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from engine import safety
+from engine.belief.observers import PROOF_PASSES, reliability
 from engine.belief.posterior import Belief
 from engine.knowledge import Knowledge
+from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
-from engine.planner.access import Layers, layers_of, needed, obligation
+from engine.planner.access import layers_of, needed, obligation
+from engine.planner.problem import Checks, Problem, Repairs, Stand, start
 
 REFER_MINUTES = {"caller": 60.0, "technician_no_gas": 120.0, "technician": 1200.0}
 """What a referral costs. For a licensed technician: two and a half working days until somebody who
 knows this boiler better has come, and a house cold meanwhile. For the others: the way of the person
 who comes, to which that person's own work is added. Judgement."""
+
+DOUBT_MINUTES = 20.0
+"""Minutes that each bit of uncertainty costs the licensed person to whom a visit is handed over.
+Judgement."""
+
+KEPT = 0.9995
+"""Belief mass that the planner looks at; the rarest sets are left out for speed. Judgement."""
 
 
 def proof_minutes(knowledge: Knowledge) -> float:
@@ -28,52 +39,20 @@ def proof_minutes(knowledge: Knowledge) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Situation:
-    """Everything the planner decides on.
+    """A problem and the one place in it where a visit stands.
 
     Attributes
     ----------
-    sets : ndarray of int, shape (m, width)
-    weights : ndarray, shape (m,)
-        Belief over fault sets; unused places of `sets` hold the number of causes.
-    checks : tuple of str, length t
-        Checks that may be made now.
-    tables : tuple of ndarray, each of shape (m, K)
-        P(outcome | set) of each.
-    check_minutes : ndarray, shape (t,)
-    check_wanted, check_shut : ndarray of bool, shape (t, a)
-        Access states each check needs open, and shut.
-    repairs : tuple of str or None, length n
-        The action chosen for each cause; None where this person has none.
-    repair_minutes, works : ndarray, shape (n,)
-        Minutes without access, the price of parts among them, and the probability of mending.
-    repair_wanted, repair_shut : ndarray of bool, shape (n, a)
-    repair_now : ndarray of bool, shape (n,)
-        Whether the findings already justify the repair.
-    layers : Layers
-    opened : ndarray of bool, shape (a,)
-    refer_minutes, proof_minutes : float
-    handed_over : bool
-        Whether a referral is only the beginning of somebody's work (it goes to someone licensed).
+    problem : Problem
+    at : Stand
+        One place.
+    justified_for : mapping of action to frozenset of causes
+        For which of its causes the findings justify an action now.
     """
 
-    sets: np.ndarray
-    weights: np.ndarray
-    checks: tuple[str, ...]
-    tables: tuple[np.ndarray, ...]
-    check_minutes: np.ndarray
-    check_wanted: np.ndarray
-    check_shut: np.ndarray
-    repairs: tuple[str | None, ...]
-    repair_minutes: np.ndarray
-    works: np.ndarray
-    repair_wanted: np.ndarray
-    repair_shut: np.ndarray
-    repair_now: np.ndarray
-    layers: Layers
-    opened: np.ndarray
-    refer_minutes: float
-    proof_minutes: float
-    handed_over: bool
+    problem: Problem
+    at: Stand
+    justified_for: Mapping[str, frozenset[str]]
 
 
 def situation(
@@ -87,6 +66,7 @@ def situation(
     opened: Collection[str],
     obliged: Collection[str] = (),
     tried: Collection[str] = (),
+    pending: bool = False,
 ) -> Situation:
     """The planner's view of a visit.
 
@@ -104,84 +84,153 @@ def situation(
         Closing steps that what was opened obliges already.
     tried : collection of str
         Actions already done; a repair is tried once, whatever it was meant to mend.
+    pending : bool
+        Whether a repair waits for its proof.
     """
-    layers = layers_of(knowledge)
     space = belief.space
-    checks = tuple(
-        name
-        for name, check in knowledge.checks.items()
-        if name in space.network.background
-        and not check.derived
-        and name not in made
-        and name not in unable
-        and safety.allowed(knowledge, who, "checks", name)
-    )
-    wanted, shut = _access(knowledge, layers, [knowledge.checks[name] for name in checks])
-    causes = space.network.causes
-    chosen = [
-        _repair(knowledge, who, facts, unable, tried, cause, layers)
-        if cause in knowledge.causes
-        else None
-        for cause in causes
-    ]
-    steps = [knowledge.actions[action] if action else None for action in chosen]
-    repair_wanted, repair_shut = _access(knowledge, layers, steps)
-    return Situation(
-        sets=space.sets,
-        weights=belief.weights,
+    rows, causes, sets = _kept(belief)
+    names = tuple(space.network.causes[c] for c in causes)
+    weights = belief.weights[rows] / belief.weights[rows].sum()
+    layers = layers_of(knowledge)
+    tables = {}
+    for name, check in knowledge.checks.items():
+        if (
+            name in space.network.background
+            and not check.derived
+            and name not in made
+            and name not in unable
+            and _allowed(knowledge, who, "checks", name)
+        ):
+            sure = reliability(knowledge, name, who)
+            table = space.foreseen(name, rows)
+            table = sure * table + (1 - sure) / table.shape[1]
+            if np.ptp(table[weights > 0], axis=0).max() > 1e-9:
+                tables[name] = table
+    actions = _actions(knowledge, who, facts, unable, tried, names)
+    checks = _checks(knowledge, layers, tables, len(rows))
+    pointed = frozenset().union(*(_paths(knowledge, *finding) for finding in found))
+    justified_for = {
+        action: frozenset(
+            cause
+            for cause in _mends(knowledge)[action].keys() & set(names)
+            if (cause, action) in pointed or action not in _held_back(knowledge)
+        )
+        for action in actions
+    }
+    repairs = _repairs(knowledge, layers, actions, names, checks, justified_for)
+    problem = Problem(
+        causes=names,
+        sets=sets,
         checks=checks,
-        tables=tuple(space.table(name) for name in checks),
-        check_minutes=np.array([knowledge.checks[name].minutes for name in checks]),
-        check_wanted=wanted,
-        check_shut=shut,
-        repairs=tuple(chosen),
-        repair_minutes=np.array([step.minutes + step.price if step else 0.0 for step in steps]),
-        works=np.array(
-            [
-                knowledge.probability(knowledge.causes[cause].mended_by[action]) if action else 0.0
-                for cause, action in zip(causes, chosen, strict=True)
-            ]
-        ),
-        repair_wanted=repair_wanted,
-        repair_shut=repair_shut,
-        repair_now=np.array(
-            [
-                bool(action) and safety.justified(knowledge, action, cause, found)
-                for cause, action in zip(causes, chosen, strict=True)
-            ]
-        ),
+        repairs=repairs,
         layers=layers,
-        opened=layers.mask({*opened, *map(obligation, obliged)}),
-        refer_minutes=REFER_MINUTES[who],
         proof_minutes=proof_minutes(knowledge),
-        handed_over=who != "technician",
+        refer_minutes=REFER_MINUTES[who],
+        catches=1 - PROOF_PASSES["faulty"],
+        missed_minutes=REFER_MINUTES[who],
+        doubt_minutes=DOUBT_MINUTES if who != "technician" else 0.0,
     )
+    at = start(problem, weights, layers.mask({*opened, *map(obligation, obliged)}))
+    at.pending[:] = pending
+    return Situation(problem, at, justified_for)
+
+
+def _kept(belief: Belief):
+    """(rows of the heaviest sets with all that mending them leads to, their causes, sets)."""
+    space, weights = belief.space, belief.weights
+    order = np.argsort(-weights, kind="stable")
+    count = int(np.searchsorted(np.cumsum(weights[order]), KEPT * weights.sum())) + 1
+    rows = {0, *map(int, order[:count])}
+    waiting = list(rows)
+    while waiting:
+        row = waiting.pop()
+        for left in space.without[row][space.members[row]]:
+            if int(left) not in rows:
+                rows.add(int(left))
+                waiting.append(int(left))
+    rows = np.array(sorted(rows))
+    causes = np.flatnonzero(space.members[rows].any(axis=0))
+    place = np.full(len(space.network.causes) + 1, len(causes))
+    place[causes] = np.arange(len(causes))
+    return rows, causes, place[space.sets[rows]]
+
+
+@lru_cache(maxsize=4)
+def _mends(knowledge: Knowledge) -> Mapping[str, Mapping[str, float]]:
+    """For each action, the causes that it mends and how surely."""
+    mends: dict[str, dict[str, float]] = {name: {} for name in knowledge.actions}
+    for cause, entry in knowledge.causes.items():
+        for action, word in entry.mended_by.items():
+            mends[action][cause] = knowledge.probability(word)
+    return mends
+
+
+def _actions(knowledge, who, facts, unable, tried, causes) -> tuple[str, ...]:
+    """The actions that this person may do for one of the causes."""
+    return tuple(
+        action
+        for action, mends in _mends(knowledge).items()
+        if mends.keys() & set(causes)
+        and action not in unable
+        and action not in tried
+        and safety.possible(knowledge, facts, "actions", action)
+        and _allowed(knowledge, who, "actions", action)
+    )
+
+
+def _checks(knowledge, layers, tables, sets) -> Checks:
+    wanted, shut = _access(knowledge, layers, [knowledge.checks[name] for name in tables])
+    return Checks(
+        names=tuple(tables),
+        minutes=np.array([knowledge.checks[name].minutes for name in tables], dtype=float),
+        wanted=wanted,
+        shut=shut,
+        shows=np.concatenate(list(tables.values()), axis=1) if tables else np.zeros((sets, 0)),
+        first=np.cumsum([0, *(table.shape[1] for table in tables.values())]),
+    )
+
+
+def _repairs(knowledge, layers, actions, causes, checks, justified_for) -> Repairs:
+    steps = [knowledge.actions[action] for action in actions]
+    wanted, shut = _access(knowledge, layers, steps)
+    mends = _mends(knowledge)
+    justifies = np.zeros((len(checks.owner), len(actions)), dtype=bool)
+    place = {action: r for r, action in enumerate(actions) if not justified_for[action]}
+    columns = [(name, o) for name in checks.names for o in knowledge.checks[name].outcomes]
+    for column, (check, outcome) in enumerate(columns):
+        for cause, action in _paths(knowledge, check, outcome):
+            if action in place and cause in causes:
+                justifies[column, place[action]] = True
+    return Repairs(
+        names=actions,
+        minutes=np.array([step.minutes + step.price for step in steps], dtype=float),
+        works=np.array([[mends[a].get(c, 0.0) for c in causes] for a in actions]).reshape(
+            -1, len(causes)
+        ),
+        wanted=wanted,
+        shut=shut,
+        justified=np.array([bool(justified_for[a]) for a in actions], dtype=bool),
+        justifies=justifies,
+    )
+
+
+_allowed = lru_cache(maxsize=4096)(safety.allowed)  # the same few hundred at every step
+
+
+@lru_cache(maxsize=4)
+def _held_back(knowledge: Knowledge) -> frozenset[str]:
+    """Actions that may not come before a finding that points at what they mend."""
+    return frozenset(a for a in knowledge.actions if safety.needs_justification(knowledge, a))
+
+
+@lru_cache(maxsize=4096)
+def _paths(knowledge, check, outcome) -> frozenset[tuple[str, str]]:
+    return frozenset(graphs.evidence_paths(knowledge.graph, check, outcome))
 
 
 def _access(knowledge, layers, steps):
-    nothing = np.zeros(len(layers.names), dtype=bool)
-    pairs = [needed(knowledge, layers, s) if s else (nothing, nothing) for s in steps]
+    pairs = [needed(knowledge, layers, step) for step in steps]
+    empty = np.zeros((0, len(layers.names)), dtype=bool)
     if not pairs:
-        empty = np.zeros((0, len(layers.names)), dtype=bool)
         return empty, empty
     return np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])
-
-
-def _repair(knowledge, who, facts, unable, tried, cause, layers) -> str | None:
-    """The action with the most chance per minute that this person may do for a cause."""
-    best, best_rate = None, 0.0
-    proof = proof_minutes(knowledge)
-    for action, word in knowledge.causes[cause].mended_by.items():
-        entry = knowledge.actions[action]
-        if (
-            action in unable
-            or action in tried
-            or not safety.possible(knowledge, facts, "actions", action)
-            or not safety.allowed(knowledge, who, "actions", action)
-        ):
-            continue
-        minutes = entry.minutes + entry.price + needed(knowledge, layers, entry)[0] @ layers.minutes
-        rate = knowledge.probability(word) / (minutes + proof)
-        if rate > best_rate:
-            best, best_rate = action, rate
-    return best

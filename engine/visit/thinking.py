@@ -8,17 +8,11 @@ import numpy as np
 from engine import planner, safety
 from engine.belief import network as networks
 from engine.belief.evidence import left_out
+from engine.belief.observers import PROOF_PASSES, reliability
 from engine.belief.posterior import Belief, Space
 from engine.errors import NotAllowed
 from engine.knowledge import Knowledge
 from engine.visit.state import Finding, State, prevented, required_closing
-
-RELIABILITY = {"caller": 0.85, "technician_no_gas": 0.98, "technician": 0.98}
-"""How often an observer reports rightly, where the check does not say. Judgement."""
-
-PROOF_PASSES = {"sound": 0.97, "faulty": 0.12}
-"""How often five starts in a row pass on a mended boiler, and on one that still has its fault:
-an intermittent fault may stay away. Judgement."""
 
 _SPACES: OrderedDict[tuple, Space] = OrderedDict()
 _KEPT_SPACES = 8
@@ -96,8 +90,7 @@ def outcome_weights(knowledge: Knowledge, finding: Finding) -> np.ndarray:
     else:
         seen = np.zeros(len(outcomes))
         seen[outcomes.index(finding.outcome)] = 1.0
-    word = check.reliability.get(finding.observer)
-    reliable = knowledge.probability(word) if word else RELIABILITY[finding.observer]
+    reliable = reliability(knowledge, finding.check, finding.observer)
     return reliable * seen + (1 - reliable) / len(outcomes)
 
 
@@ -137,7 +130,7 @@ def _proof_likelihood(space, passed) -> np.ndarray:
 
 def rank(knowledge: Knowledge, state: State, thought: Thought) -> planner.Ranking:
     """The steps that can be taken now, best first."""
-    return planner.rank(situation(knowledge, state, thought), thought.belief.space.network.causes)
+    return planner.rank(situation(knowledge, state, thought))
 
 
 def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.Situation:

@@ -11,8 +11,8 @@ import numpy as np
 
 from engine.belief import network as networks
 from engine.belief.network import UNLISTED, Network
+from engine.belief.observers import PROOF_PASSES, RELIABILITY
 from engine.knowledge import Knowledge
-from engine.visit.thinking import PROOF_PASSES, RELIABILITY
 
 WHO = "technician"
 

@@ -1,6 +1,6 @@
 """Simulated visits on the shipped knowledge: what comes of following the advice.
 
-    python -m tests.benchmarks.visits [--visits 30] [--pace 0.2 0.5 1.0] [--complaints ...]
+    python -m tests.benchmarks.visits [--visits 30] [--complaints ...]
 
 For every complaint that is no danger sign, boilers with a hidden fault are drawn from the model
 (`tests.benchmarks.boilers`), and each policy is followed to its end: mended and proven, referred,
@@ -25,8 +25,8 @@ from engine.visit.view import FITS_NOTHING
 from tests.benchmarks import boilers, policies
 
 POLICIES = {
-    "shipped": policies.shipped(),
-    "no foresight": policies.without_foresight,
+    "shipped": policies.shipped,
+    "base policy": policies.base,
     "most told per minute": policies.most_told_per_minute,
 }
 DOOR = "burner_door_off"
@@ -125,8 +125,6 @@ def main(arguments: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("--visits", type=int, default=30, help="per complaint and policy")
     parser.add_argument("--seed", default="visits")
-    parser.add_argument("--pace", type=float, nargs="*", default=[],
-                        help="also the planner with these shares of the best pace")  # fmt: skip
     parser.add_argument("--refer", type=float, default=REFER_MINUTES[boilers.WHO],
                         help="what the planner takes a referral to cost, minutes")  # fmt: skip
     parser.add_argument("--complaints", nargs="*", default=None)
@@ -139,7 +137,6 @@ def main(arguments: list[str] | None = None) -> None:
     ]
     compared = {
         **{name: POLICIES[name] for name in options.policies},
-        **{f"pace {p:g}": policies.shipped(p) for p in options.pace},
     }
     every = {name: [] for name in compared}
     for symptom in complaints:

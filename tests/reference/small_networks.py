@@ -88,6 +88,7 @@ def as_network(plain: Plain) -> Network:
         complaint=1 - np.array(plain.made),
         background={check: _summed(row) for check, row in plain.sound.items()},
         effects={check: _summed(rows) for check, rows in plain.shown.items()},
+        strays={check: np.ones(len(row)) for check, row in plain.sound.items()},
     )
 
 

@@ -32,6 +32,7 @@ def independent(priors, leak, links):
         complaint=np.ones((1, n + 1)),
         background={"f": np.array([1 - leak, 1.0])},
         effects={"f": np.array([*([1 - link, 1.0] for link in links), [1.0, 1.0]])},
+        strays={"f": np.ones(2)},
     )
 
 
@@ -92,6 +93,7 @@ def asia():
             complaint=np.ones((1, 7)),
             background={},
             effects={},
+            strays={},
         ),
         largest=4,
     )

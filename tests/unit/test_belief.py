@@ -140,6 +140,7 @@ def two_causes(weights):
         complaint=np.ones((1, 3)),
         background={},
         effects={},
+        strays={},
     )
     return Belief(Space(net, 2), np.array(weights, dtype=float), 1.0)
 

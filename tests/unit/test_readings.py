@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from engine.belief import network as networks
 from engine.belief import readings
+from engine.belief.observers import RELIABILITY
 from engine.belief.posterior import Space
 from engine.errors import OutOfRange
 from engine.knowledge import schema
@@ -16,7 +17,7 @@ from engine.knowledge.facts import band_edges
 from engine.knowledge.instruments import Stated, deviation
 from engine.physics import CALCULATIONS, Calculation
 from engine.visit.state import Finding
-from engine.visit.thinking import RELIABILITY, outcome_weights
+from engine.visit.thinking import outcome_weights
 from tests.published import Published, rows
 from tests.small_knowledge import BASE, check, instrument, knowledge_of, outcome
 

@@ -1,0 +1,351 @@
+"""A troubleshooting problem as the planner sees it, and what each step does to where one stands.
+
+Steps are: make a check, do a repair, run a proof, refer. A check is made once, a repair tried
+once. A repair need not be proven at once, but no check comes between it and its proof, for a check
+reads a boiler that is known to be faulty. A passed proof ends the work, and so does a referral.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+
+@dataclass(frozen=True, eq=False)
+class Layers:
+    """What stands in the way of a step: covers, states of the boiler, and what they oblige.
+
+    Opening and later closing are both paid when a layer is opened, because they come together.
+
+    Attributes
+    ----------
+    names : tuple of str, length a
+    minutes : ndarray, shape (a,)
+        To open and to close again; for something obliged once a visit, to do it.
+    shut_for_proof : ndarray of bool, shape (a,)
+        What a proof run shuts: layers that must be shut to run, and whatever lies behind one.
+    """
+
+    names: tuple[str, ...]
+    minutes: np.ndarray
+    shut_for_proof: np.ndarray
+
+    def mask(self, names: Sequence[str]) -> np.ndarray:
+        """Bool array, shape (a,), true for the named layers."""
+        return np.array([name in names for name in self.names], dtype=bool)
+
+    def opening(self, opened, wanted) -> np.ndarray:
+        """Minutes of opening for each of several accesses from each place.
+
+        Parameters
+        ----------
+        opened : ndarray of bool, shape (R, a)
+        wanted : ndarray of bool, shape (k, a)
+
+        Returns
+        -------
+        ndarray, shape (R, k)
+        """
+        return (~opened).astype(float) @ (wanted * self.minutes).T
+
+    def move(self, opened, wanted, shut) -> tuple[np.ndarray, np.ndarray]:
+        """Minutes for getting into a step's access, and what is open afterwards.
+
+        Parameters
+        ----------
+        opened, wanted, shut : ndarray of bool, shape (..., a)
+            Open now; needed open; needed shut.
+
+        Returns
+        -------
+        minutes : ndarray, shape (...)
+        opened : ndarray of bool, shape (..., a)
+        """
+        return (wanted & ~opened) @ self.minutes, (opened & ~shut) | wanted
+
+
+@dataclass(frozen=True, eq=False)
+class Checks:
+    """Checks, t of them, with TK outcomes in all, one check's beside each other.
+
+    Attributes
+    ----------
+    names : tuple of str, length t
+    minutes : ndarray, shape (t,)
+    wanted, shut : ndarray of bool, shape (t, a)
+    shows : ndarray, shape (m, TK)
+        P(outcome | set).
+    first : ndarray of int, shape (t + 1,)
+        Column of each check's first outcome; the last entry is TK.
+    """
+
+    names: tuple[str, ...]
+    minutes: np.ndarray
+    wanted: np.ndarray
+    shut: np.ndarray
+    shows: np.ndarray
+    first: np.ndarray
+
+    @cached_property
+    def owner(self) -> np.ndarray:
+        """Check of each column; int, shape (TK,)."""
+        return np.repeat(np.arange(len(self.names)), np.diff(self.first))
+
+    @cached_property
+    def doubt(self) -> np.ndarray:
+        """Bits of each check's answer that no cause explains, set by set; shape (m, t)."""
+        bits = -self.shows * np.log2(np.where(self.shows > 0, self.shows, 1.0))
+        return summed(bits, self.first)
+
+
+@dataclass(frozen=True, eq=False)
+class Repairs:
+    """Repairs, r of them.
+
+    Attributes
+    ----------
+    names : tuple of str, length r
+    minutes : ndarray, shape (r,)
+        Without access; the price of parts among them.
+    works : ndarray, shape (r, n)
+        Probability of mending each cause.
+    wanted, shut : ndarray of bool, shape (r, a)
+    justified : ndarray of bool, shape (r,)
+        Whether it may be done as things stand.
+    justifies : ndarray of bool, shape (TK, r)
+        Which outcomes would justify it.
+    """
+
+    names: tuple[str, ...]
+    minutes: np.ndarray
+    works: np.ndarray
+    wanted: np.ndarray
+    shut: np.ndarray
+    justified: np.ndarray
+    justifies: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """Everything that stays as it is while one plans.
+
+    Attributes
+    ----------
+    causes : tuple of str, length n
+    sets : ndarray of int, shape (m, width)
+        Causes present at once; unused places hold n. The first is the empty set; with every set
+        stand those that are left when one of its causes is mended.
+    checks : Checks
+    repairs : Repairs
+    layers : Layers
+    proof_minutes : float
+    catches : float
+        Probability that a proof run notices a fault that is still there. There is no false alarm.
+    missed_minutes : float
+        What a fault costs that a passed proof has left in.
+    refer_minutes : float
+    doubt_minutes : float
+        What each bit of uncertainty left at a referral costs whoever goes on.
+    """
+
+    causes: tuple[str, ...]
+    sets: np.ndarray
+    checks: Checks
+    repairs: Repairs
+    layers: Layers
+    proof_minutes: float
+    refer_minutes: float
+    catches: float = 1.0
+    missed_minutes: float = 0.0
+    doubt_minutes: float = 0.0
+
+    @cached_property
+    def members(self) -> np.ndarray:
+        """Which causes each set holds; bool, shape (m, n)."""
+        padded = np.zeros((len(self.sets), len(self.causes) + 1), dtype=bool)
+        padded[np.arange(len(self.sets))[:, None], self.sets] = True
+        return padded[:, :-1]
+
+    @cached_property
+    def moves(self) -> tuple[tuple[tuple[np.ndarray, np.ndarray, float], ...], ...]:
+        """For each repair and each cause it mends: sets with the cause, the sets without, works."""
+        place = {_key(row): i for i, row in enumerate(self.members)}
+        steps = []
+        for works in self.repairs.works:
+            mends = []
+            for cause in np.flatnonzero(works):
+                held = np.flatnonzero(self.members[:, cause])
+                rest = self.members[held].copy()
+                rest[:, cause] = False
+                left = np.array([place[_key(row)] for row in rest], dtype=np.intp)
+                mends.append((held, left, float(works[cause])))
+            steps.append(tuple(mends))
+        return tuple(steps)
+
+
+@dataclass(frozen=True, eq=False)
+class Stand:
+    """Where one stands, in R places at once.
+
+    Attributes
+    ----------
+    weights : ndarray, shape (R, m)
+        Belief over the sets; rows sum to 1.
+    opened : ndarray of bool, shape (R, a)
+    made : ndarray of bool, shape (R, t)
+    tried : ndarray of bool, shape (R, r)
+    justified : ndarray of bool, shape (R, r)
+    pending : ndarray of bool, shape (R,)
+        Whether a repair waits for its proof.
+    """
+
+    weights: np.ndarray
+    opened: np.ndarray
+    made: np.ndarray
+    tried: np.ndarray
+    justified: np.ndarray
+    pending: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.weights)
+
+    def __getitem__(self, rows) -> "Stand":
+        """Some of the places."""
+        return Stand(
+            self.weights[rows],
+            self.opened[rows],
+            self.made[rows],
+            self.tried[rows],
+            self.justified[rows],
+            self.pending[rows],
+        )
+
+
+def joined(stands: Sequence[Stand]) -> Stand:
+    """All places of several, in their order."""
+    fields = ("weights", "opened", "made", "tried", "justified", "pending")
+    return Stand(*(np.concatenate([getattr(s, f) for s in stands]) for f in fields))
+
+
+def start(problem: Problem, weights: np.ndarray, opened: np.ndarray | None = None) -> Stand:
+    """The one place from which a problem begins."""
+    layers = len(problem.layers.names)
+    return Stand(
+        weights=np.asarray(weights, dtype=float)[None],
+        opened=(np.zeros(layers, dtype=bool) if opened is None else opened)[None],
+        made=np.zeros((1, len(problem.checks.names)), dtype=bool),
+        tried=np.zeros((1, len(problem.repairs.names)), dtype=bool),
+        justified=problem.repairs.justified[None].copy(),
+        pending=np.zeros(1, dtype=bool),
+    )
+
+
+def check(problem: Problem, at: Stand, chosen: np.ndarray):
+    """Make a check in every place.
+
+    Parameters
+    ----------
+    chosen : ndarray of int, shape (R,)
+
+    Returns
+    -------
+    minutes : ndarray, shape (R,)
+    source : ndarray of int, shape (S,)
+        The place that each possible answer comes from.
+    chance : ndarray, shape (S,)
+    after : Stand
+        S places; answers that cannot come are left out.
+    """
+    checks = problem.checks
+    minutes, opened = problem.layers.move(at.opened, checks.wanted[chosen], checks.shut[chosen])
+    counts = checks.first[chosen + 1] - checks.first[chosen]
+    source = np.repeat(np.arange(len(at)), counts)
+    nth = np.arange(len(source)) - np.repeat(np.cumsum(counts) - counts, counts)
+    column = checks.first[chosen][source] + nth
+    joint = at.weights[source] * checks.shows.T[column]
+    chance = joint.sum(axis=1)
+    can = chance > 1e-12
+    source, column, chance = source[can], column[can], chance[can]
+    made = at.made[source]
+    made[np.arange(len(source)), chosen[source]] = True
+    after = Stand(
+        weights=joint[can] / chance[:, None],
+        opened=opened[source],
+        made=made,
+        tried=at.tried[source],
+        justified=at.justified[source] | problem.repairs.justifies[column],
+        pending=at.pending[source],
+    )
+    return checks.minutes[chosen] + minutes, source, chance, after
+
+
+def repair(problem: Problem, at: Stand, chosen: np.ndarray) -> tuple[np.ndarray, Stand]:
+    """Do a repair in every place; minutes of shape (R,), and the places afterwards."""
+    repairs = problem.repairs
+    minutes, opened = problem.layers.move(at.opened, repairs.wanted[chosen], repairs.shut[chosen])
+    weights = at.weights.copy()
+    for which in np.unique(chosen):
+        rows = np.flatnonzero(chosen == which)
+        for held, left, works in problem.moves[which]:
+            moved = weights[rows[:, None], held] * works
+            weights[rows[:, None], held] -= moved
+            # Mending one cause leads from different sets to different sets.
+            weights[rows[:, None], left] += moved
+    tried = at.tried.copy()
+    tried[np.arange(len(at)), chosen] = True
+    after = replace(
+        at, weights=weights, opened=opened, tried=tried, pending=np.ones(len(at), dtype=bool)
+    )
+    return repairs.minutes[chosen] + minutes, after
+
+
+def prove(problem: Problem, at: Stand) -> tuple[np.ndarray, np.ndarray, Stand]:
+    """Run a proof in every place.
+
+    Returns
+    -------
+    minutes : ndarray, shape (R,)
+        With the expected price of a fault that the proof does not notice.
+    fails : ndarray, shape (R,)
+        Probability that the work goes on.
+    after : Stand
+        The places where it has failed.
+    """
+    faulty = np.clip(at.weights.sum(axis=1) - at.weights[:, 0], 0.0, None)
+    fails = faulty * problem.catches
+    weights = at.weights.copy()
+    weights[:, 0] = 0.0
+    weights /= np.where(faulty > 0, faulty, 1.0)[:, None]
+    after = replace(
+        at,
+        weights=weights,
+        opened=at.opened & ~problem.layers.shut_for_proof,
+        pending=np.zeros(len(at), dtype=bool),
+    )
+    missed = (faulty - fails) * problem.missed_minutes
+    return problem.proof_minutes + missed, fails, after
+
+
+def referred(problem: Problem, at: Stand) -> np.ndarray:
+    """What a referral costs in every place; shape (R,)."""
+    price = np.full(len(at), problem.refer_minutes)
+    if problem.doubt_minutes:
+        price = price + problem.doubt_minutes * entropy(at.weights)
+    return price
+
+
+def entropy(weights: np.ndarray) -> np.ndarray:
+    """Bits of uncertainty of each row; shape (R,)."""
+    return -(weights * np.log2(np.where(weights > 0, weights, 1.0))).sum(axis=-1)
+
+
+def _key(row: np.ndarray) -> bytes:
+    return np.packbits(row).tobytes()
+
+
+def summed(columns: np.ndarray, first: np.ndarray) -> np.ndarray:
+    """Sums over each check's columns."""
+    if len(first) == 1:
+        return np.zeros((len(columns), 0))
+    return np.add.reduceat(columns, first[:-1], axis=1)
