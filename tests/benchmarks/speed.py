@@ -79,7 +79,7 @@ def _walk(known, symptom, dice, found) -> None:
         found["belief from the events"].append(1000 * (time.process_time() - start))
         start = time.process_time()
         now = situation(known, state, thought)
-        ranking = planner.rank(now, thought.belief.space.network.causes)
+        ranking = planner.rank(now)
         found["next step"].append(1000 * (time.process_time() - start))
         check = next((o.name for o in ranking.options if o.kind == "check"), None)
         if check is None:
