@@ -36,8 +36,8 @@ FOUND_OUT = 2.7
 """How fast the price rises from that of a known cause to that of not looking, with the minutes of
 finding out. Fitted to the base policy's own prices on the shipped knowledge."""
 
-LEAST_MINUTES = 0.5
-"""No check counts as quicker than this when rates are compared."""
+LEAST_MINUTES = 1e-6
+"""A check that costs nothing counts as this long when rates are compared."""
 
 LEAST_BITS = 1e-6
 

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.planner.access import layers_of, needed
@@ -54,6 +54,7 @@ def best(problem):
     return next(iter(advice(problem).items()))
 
 
+@settings(max_examples=30, deadline=None)
 @given(seed=SEEDS, faults=FAULTS)
 def test_no_advice_is_priced_above_referring_at_once(seed, faults):
     problem = toy(seed, faults)
@@ -61,6 +62,7 @@ def test_no_advice_is_priced_above_referring_at_once(seed, faults):
     assert price_of_advice(problem) <= problem.refer * (1 + CLOSE)
 
 
+@settings(max_examples=30, deadline=None)
 @given(seed=SEEDS, faults=FAULTS)
 def test_no_plan_is_cheaper_than_the_least_possible(seed, faults):
     """Counted step by step outside the planner, by another piece of code."""
@@ -78,6 +80,7 @@ def test_following_the_advice_comes_close_to_the_least_possible():
     assert np.mean(gaps) <= 0.018
 
 
+@settings(max_examples=30, deadline=None)
 @given(seed=SEEDS, faults=FAULTS)
 def test_following_the_advice_costs_no_more_than_it_says(seed, faults):
     """Where the whole tree of answers is followed, the price is that of a plan which exists, and
@@ -87,6 +90,7 @@ def test_following_the_advice_costs_no_more_than_it_says(seed, faults):
     assert price_of_advice(problem) <= best(problem)[1] * 1.02
 
 
+@settings(max_examples=30, deadline=None)
 @given(seed=SEEDS, faults=FAULTS)
 def test_refusing_a_step_never_improves_the_least_possible(seed, faults):
     """Of the optimum it holds exactly; the advice is held to it by its distance to the optimum."""
@@ -100,6 +104,7 @@ def test_refusing_a_step_never_improves_the_least_possible(seed, faults):
         assert price_of_advice(replace(problem, minutes=minutes)) >= before - CLOSE
 
 
+@settings(max_examples=30, deadline=None)
 @given(seed=SEEDS, faults=FAULTS, order=st.randoms())
 def test_names_and_order_of_causes_and_checks_change_nothing(seed, faults, order):
     problem = toy(seed, faults)
@@ -138,10 +143,10 @@ def test_names_and_order_of_causes_and_checks_change_nothing(seed, faults, order
         assert price == pytest.approx(renamed[key], abs=1e-6)
 
 
+@settings(max_examples=30, deadline=None)
 @given(seed=SEEDS, faults=FAULTS, scale=st.sampled_from([0.25, 4.0, 16.0]))
 def test_minutes_in_another_unit_change_no_advice(seed, faults, scale):
-    """All minutes well above the half minute below which no check counts as quicker."""
-    problem = replace(toy(seed, faults), refer=toy(seed, faults).refer)
+    problem = toy(seed, faults)
     scaled = replace(
         problem,
         minutes=tuple(m * scale for m in problem.minutes),
@@ -156,6 +161,7 @@ def test_minutes_in_another_unit_change_no_advice(seed, faults, scale):
         assert price == pytest.approx(scale * before[key], rel=1e-6)
 
 
+@settings(max_examples=30, deadline=None)
 @given(seed=SEEDS, faults=FAULTS)
 def test_an_answer_for_nothing_never_hurts(seed, faults):
     """A check that takes no time, and names the set that is present."""
