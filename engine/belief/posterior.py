@@ -11,7 +11,7 @@ from engine.belief.sets import fault_sets, outcome_table, over_members
 
 
 class Space:
-    """The fault sets of one network, with what each check shows for each of them.
+    """The fault sets of one network that can be, with what each check shows for each of them.
 
     Parameters
     ----------
@@ -23,7 +23,8 @@ class Space:
     def __init__(self, network: Network, largest: int = 2):
         self.network = network
         self.largest = largest
-        self.sets = fault_sets(len(network.causes), largest)
+        beside = {*np.flatnonzero(network.standing), *(pair[1] for pair in network.promoted)}
+        self.sets = fault_sets(len(network.causes), largest, beside)
         self._tables: dict[str, np.ndarray] = {}
 
     @cached_property
@@ -135,7 +136,9 @@ class Belief:
 
     def marginals(self) -> np.ndarray:
         """P(cause present) for each cause of the network; shape (n,)."""
-        return self.weights @ self.space.members
+        sets, count = self.space.sets, len(self.space.network.causes)
+        weights = np.repeat(self.weights, sets.shape[1])
+        return np.bincount(sets.ravel(), weights, minlength=count + 1)[:-1]
 
     def unlisted(self) -> float:
         """P(a cause that no file names)."""

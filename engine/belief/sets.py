@@ -10,13 +10,20 @@ most dominant one shows [1]_:
    Uncertainty in Artificial Intelligence 9 (1993) 99-105 (from memory).
 """
 
+from collections.abc import Collection
 from itertools import combinations
 
 import numpy as np
 
 
-def fault_sets(causes: int, largest: int) -> np.ndarray:
+def fault_sets(causes: int, largest: int, beside: Collection[int] | None = None) -> np.ndarray:
     """All sets of at most `largest` causes.
+
+    Parameters
+    ----------
+    beside : collection of int, optional
+        Causes that may stand beside another; of the others a set holds one at most. All where not
+        given.
 
     Returns
     -------
@@ -27,14 +34,20 @@ def fault_sets(causes: int, largest: int) -> np.ndarray:
     --------
     >>> fault_sets(3, 2).tolist()
     [[3, 3], [0, 3], [1, 3], [2, 3], [0, 1], [0, 2], [1, 2]]
+    >>> fault_sets(3, 2, beside=[1]).tolist()
+    [[3, 3], [0, 3], [1, 3], [2, 3], [0, 1], [1, 2]]
     """
     width = max(largest, 1)
-    rows = [
-        (*chosen, *([causes] * (width - size)))
-        for size in range(largest + 1)
-        for chosen in combinations(range(causes), size)
-    ]
-    return np.array(rows, dtype=np.intp).reshape(-1, width)
+    others = range(causes) if beside is None else sorted(beside)
+    sizes = [np.full((1, width), causes, dtype=np.intp)]
+    for size in range(1, largest + 1):
+        chosen = [*combinations(others, size - 1)]
+        rest = np.array(chosen, dtype=np.intp).reshape(len(chosen), size - 1)
+        one = np.tile(np.arange(causes), len(rest))
+        rows = np.sort(np.column_stack([np.repeat(rest, causes, axis=0), one]), axis=1)
+        rows = np.unique(rows[(np.diff(rows, axis=1) > 0).all(axis=1)], axis=0)
+        sizes.append(np.pad(rows, ((0, 0), (0, width - size)), constant_values=causes))
+    return np.concatenate(sizes)
 
 
 def over_members(values: np.ndarray, sets: np.ndarray, neutral: float = 1.0) -> np.ndarray:
