@@ -10,7 +10,9 @@ chooses instead.
 `rollout`   every step priced by the base policy after it
 `situation` from the knowledge and the state of a visit, `access` what opening costs
 `ranking`   the answer in the names of the knowledge
-`neutral`   any problem from a file
+`neutral`   any problem in a neutral form; `form` read from a file, `solving` answered
+`policies`  other ways to choose, `evaluation` what following one comes to
+`exact`     the optimum of small problems, a yardstick only
 """
 
 from engine.planner.ranking import Option, Ranking, price, rank
