@@ -1,6 +1,6 @@
 """The use cases on the command line.
 
-``python -m engine consult | list | readings | review | visit``
+``python -m engine chart | consult | list | plan | readings | review | visit``
 """
 
 import argparse
@@ -21,6 +21,8 @@ def main(arguments: list[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):  # a console that lacks a sign shows its number
         stream.reconfigure(errors="backslashreplace")
     try:
+        if options.run is _plan:  # its problem holds all that there is to know
+            return _plan(options)
         known = keeping.knowledge(options.knowledge)
         return options.run(known, options)
     except SightportError as error:
@@ -53,6 +55,19 @@ def _parser() -> argparse.ArgumentParser:
     listed.add_argument("--json", action="store_true", help="print as JSON, with details")
     listed.set_defaults(run=_list)
 
+    plan = commands.add_parser("plan", help="solve a troubleshooting problem from a JSON file")
+    plan.add_argument("problem", type=Path, metavar="PROBLEM.json")
+    plan.add_argument(
+        "--visits", type=_two_or_more, metavar="N",
+        help="simulate so many visits where no exact figure is possible, however long it takes",
+    )  # fmt: skip
+    plan.add_argument("--seed", type=_none_or_more, default=1, metavar="S", help="of these visits")
+    plan.add_argument(
+        "--most-places", type=_none_or_more, default=20_000, metavar="N",
+        help="look at so many places for an exact figure; 0 simulates always",
+    )  # fmt: skip
+    plan.set_defaults(run=_plan)
+
     readings = commands.add_parser("readings", help="say what instruments show, without a visit")
     readings.add_argument("sheet", nargs="?", help="which sheet; without it they are listed")
     readings.add_argument(
@@ -64,6 +79,21 @@ def _parser() -> argparse.ArgumentParser:
     readings.add_argument("--json", action="store_true", help="print as JSON")
     readings.set_defaults(run=_readings)
 
+    chart = commands.add_parser("chart", help="print the fault paths of a complaint")
+    chart.add_argument("complaint", metavar="COMPLAINT", help="its id; see 'list symptoms'")
+    chart.add_argument("--depth", type=int, default=4, help="most checks in a row (4)")
+    chart.add_argument("--who", default="technician", help="who makes the checks")
+    chart.add_argument(
+        "--fact", action="append", default=[], metavar="NAME=VALUE", help="of the boiler"
+    )
+    chart.add_argument(
+        "--context", action="append", default=[], metavar="NAME", help="what is so there"
+    )
+    chart.add_argument("--dot", type=Path, metavar="FILE", help="write it for Graphviz too")
+    chart.add_argument("--pdf", type=Path, metavar="FILE", help="write it for the toolbox too")
+    chart.add_argument("--json", action="store_true", help="print as JSON")
+    chart.set_defaults(run=_chart)
+
     review = commands.add_parser("review", help="say where the knowledge is thin")
     review.add_argument("--json", action="store_true", help="print as JSON")
     review.set_defaults(run=_review)
@@ -72,6 +102,18 @@ def _parser() -> argparse.ArgumentParser:
     visit.add_argument("number", type=int, nargs="?", help="go on with this visit")
     visit.set_defaults(run=_visit)
     return parser
+
+
+def _at_least(least: int):
+    def number(text: str) -> int:
+        if not text.isdecimal() or int(text) < least:
+            raise argparse.ArgumentTypeError(f"a whole number from {least} up is needed")
+        return int(text)
+
+    return number
+
+
+_none_or_more, _two_or_more = _at_least(0), _at_least(2)
 
 
 def _consult(known, options) -> int:
@@ -94,6 +136,14 @@ def _list(known, options) -> int:
     return OK
 
 
+def _plan(options) -> int:
+    from engine.planner import solving
+
+    answer = solving.solve(options.problem, options.visits, options.seed, options.most_places)
+    print(json.dumps(answer, indent=2))
+    return OK
+
+
 def _readings(known, options) -> int:
     from engine.readings import text as plain
     from engine.readings import typed
@@ -107,6 +157,30 @@ def _readings(known, options) -> int:
         text_form = json.dumps(plain.as_json(report), indent=2) if options.json else None
         print(text_form or plain.as_text(report))
     return OK
+
+
+def _chart(known, options) -> int:
+    from datetime import date
+
+    from engine.visit import chart_paper, chart_picture, chart_text, chart_typed
+    from engine.visit.chart import Setup, compile_chart
+
+    facts = chart_typed.facts_of(options.fact)
+    setup = Setup((options.complaint,), options.who, facts, tuple(options.context))
+    told = _count_places if sys.stderr.isatty() else None
+    chart = compile_chart(known, setup, options.depth, progress=told)
+    form = chart_text.as_json(chart) if options.json else None
+    print(json.dumps(form, indent=2) if form else chart_text.as_text(chart))
+    if options.dot:
+        chart_typed.write(options.dot, chart_picture.as_dot(chart).encode())
+    if options.pdf:
+        chart_typed.write(options.pdf, chart_paper.as_pdf(chart, date.today()))
+    return OK
+
+
+def _count_places(done: int, of: int) -> None:
+    end = "\n" if done == of else ""
+    print(f"\r{done} of {of} places worked out", end=end, file=sys.stderr, flush=True)
 
 
 def _review(known, options) -> int:

@@ -6,4 +6,5 @@
 `view`     the answer: status, suspects, next step, closing
 `keeping`  events stored before anybody moves on; the use cases of screens and command line
 `consult`  one case from a file, without storing anything
+`chart`    a complaint's fault paths, compiled and printed
 """

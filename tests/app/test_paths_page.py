@@ -1,0 +1,199 @@
+"""Fault paths on the screen: a complaint chosen, its chart walked, and what can go wrong."""
+
+import pytest
+
+from engine.visit import chart_words
+from engine.visit.chart_tree import RARE, Step
+from tests.app.pages import press, shown, unescaped
+from tests.charts import SETUPS, answered, shipped
+
+SETUP, DEPTH, _ = SETUPS["leak"]
+ADDRESS = {
+    "complaint": SETUP.symptoms[0],
+    "who": SETUP.who,
+    "depth": str(DEPTH),
+    "fact": [f"{name}={value}" for name, value in SETUP.facts.items()],
+}
+
+
+@pytest.fixture
+def page(open_page):
+    """The page at an address."""
+
+    def opened(**address):
+        app = open_page("paths")
+        for name, value in address.items():
+            app.query_params[name] = value
+        return app.run()
+
+    return opened
+
+
+def walked(page, given):
+    """The page where some answers were given, by the address as another tab would open it."""
+    return page(**ADDRESS, at=[outcome for _, outcome in given])
+
+
+# ------------------------------------------------------------------ choosing
+
+
+def test_the_page_is_linked_from_the_first_page(open_page):
+    assert "Fault paths" in [link.proto.label for link in open_page().get("page_link")]
+
+
+def test_a_complaint_is_asked_for_first(page):
+    app = press(page(), "Work out the paths")
+
+    assert app.error[0].value == "Choose a complaint first."
+    assert not app.header
+
+
+def test_a_chosen_complaint_is_worked_out_with_its_facts(page, knowledge):
+    app = page()
+    name = knowledge.symptoms[SETUP.symptoms[0]].name
+    app.selectbox(key="paths_complaint").select(name)
+    app.pills(key="paths_depth").select(DEPTH)
+    app.pills(key="paths_fuel").select("natural_gas")
+    app = press(app, "Work out the paths")
+
+    assert not app.exception
+    assert app.query_params["complaint"] == SETUP.symptoms[0]
+    assert unescaped(app.header[0].value) == f"1  {shipped('leak').root.name}"
+    assert "Fuel: Natural gas" in shown(app)
+
+
+@pytest.mark.parametrize(
+    ("address", "words"),
+    [
+        ({"complaint": "no_heat"}, "There is no complaint 'no_heat'"),
+        ({"complaint": "gas_smell", "who": "plumber"}, "Nobody is called 'plumber' here"),
+        ({"complaint": "gas_smell", "depth": "99"}, "99 checks deep is not possible"),
+        ({"complaint": "gas_smell", "depth": "-1"}, "'-1' is no number of checks"),
+        ({"complaint": "gas_smell", "depth": "٣"}, "is no number of checks"),
+        ({"complaint": "gas_smell", "fact": ["fuel=coal"]}, "'coal' is no choice"),
+        ({"complaint": "gas_smell", "fact": ["fuel"]}, "'fuel' has no value"),
+        ({"complaint": "<b>x</b>"}, "There is no complaint '<b>x</b>'"),
+    ],
+)
+def test_an_address_that_names_no_chart_is_explained(page, address, words):
+    app = page(**address)
+
+    assert not app.exception
+    assert words in unescaped(app.error[0].value).replace("&lt;", "<").replace("&gt;", ">")
+    again = press(app, "Choose another chart")
+    assert not again.query_params
+    assert not again.error
+
+
+# ------------------------------------------------------------------ walking
+
+
+def test_every_place_of_the_chart_is_shown_as_it_is(page):
+    """By the address, as a tab opened again finds it."""
+    places = list(answered(shipped("leak")))
+    rare = [found for found in places if getattr(found[0], "kind", "") == RARE]
+    for place, given in [found for found in places if found not in rare[1:]]:
+        app = walked(page, given)
+        text = shown(app)
+
+        assert not app.exception
+        if isinstance(place, Step):
+            assert unescaped(app.header[0].value) == f"{place.number}  {place.name}"
+            for answer in place.answers:
+                labels = [unescaped(b.label) for b in app.button]
+                assert chart_words.answer_words(answer) in labels or answer.danger
+        else:
+            assert place.says.removeprefix("Stop: ") in text
+        cautions = [c.partition(". ")[0] for c in place.cautions]
+        assert all(c in text for c in cautions)
+
+
+def test_the_caution_stands_before_the_question_and_the_question_before_the_answers(page):
+    text = shown(walked(page, ()))
+    root = shipped("leak").root
+
+    assert root.cautions
+    assert text.index(root.cautions[0].partition(". ")[0]) < text.index(root.asks)
+
+
+def test_an_answer_leads_on_and_back(page):
+    chart = shipped("leak")
+    answer = next(a for a in chart.root.answers if isinstance(a.then, Step))
+    app = walked(page, ())
+    app = app.button(key=f"paths_1_{answer.outcome}").click().run()
+
+    assert app.query_params["at"] == answer.outcome
+    assert unescaped(app.header[0].value) == f"{answer.then.number}  {answer.then.name}"
+    assert answer.means in shown(app)
+    assert [unescaped(b.label) for b in app.button if b.key == "paths_way_0"] == [
+        f"1. {chart.root.name}: {answer.says}"
+    ]
+    back = press(app, "Back one answer")
+    assert unescaped(back.header[0].value) == f"1  {chart.root.name}"
+
+
+def test_the_way_so_far_leads_back_to_each_of_its_steps(page):
+    chart = shipped("leak")
+    given = max((given for _, given in answered(chart)), key=len)
+    assert len(given) == DEPTH
+    app = walked(page, given)
+    app = app.button(key="paths_way_1").click().run()
+
+    assert app.query_params["at"] == given[0][1]
+    first = press(walked(page, given), "Back to the first step")
+    assert unescaped(first.header[0].value) == f"1  {chart.root.name}"
+
+
+def test_the_suspects_are_told_before_and_after_in_words(page):
+    chart = shipped("leak")
+    answer = next(a for a in chart.root.answers if a.then.suspects)
+    text = shown(walked(page, ((chart.root.check, answer.outcome),)))
+    was = {s.cause: s.word for s in chart.root.suspects}
+
+    for suspect in answer.then.suspects:
+        old = was.get(suspect.cause, "not among the first")
+        change = "as before" if old == suspect.word else f"before: {old}"
+        assert f"{suspect.name}: {suspect.word}, {change}" in text
+
+
+def test_answers_that_are_none_of_the_chart_are_left_out(page):
+    app = page(**ADDRESS, at=["no_such_answer", "<script>"])
+
+    assert not app.exception
+    assert unescaped(app.header[0].value) == f"1  {shipped('leak').root.name}"
+
+
+def test_a_danger_sign_stands_alone_with_its_words(page, knowledge):
+    app = page(complaint="gas_smell")
+    danger = knowledge.symptoms["gas_smell"].danger
+
+    assert unescaped(app.title[1].value) == "STOP: Smell of gas"
+    for line in (*danger.advice, *danger.do_not, danger.who_acts):
+        assert line in shown(app)
+    assert not app.header
+
+
+def test_what_the_chart_was_made_for_is_on_the_page(page):
+    text = shown(walked(page, ()))
+
+    for line in chart_words.made_for(shipped("leak"))[:3]:
+        assert line in text
+    assert chart_words.NO_SUBSTITUTE in text
+    assert chart_words.danger_line(shipped("leak")) in text
+
+
+def test_picture_and_files_are_at_hand(page):
+    app = walked(page, ())
+
+    assert [b.proto.label for b in app.get("download_button")] == [
+        "PDF for the toolbox", "The same as text",
+    ]  # fmt: skip
+    (picture,) = app.get("graphviz_chart")
+    assert shipped("leak").root.name.split()[0] in picture.proto.spec
+    assert "YOU ARE HERE" in picture.proto.spec
+
+
+def test_nothing_is_kept_of_a_walk(page, store):
+    walked(page, ())
+
+    assert store.visits() == ()
