@@ -5,6 +5,7 @@ Every sentence here is carried by a number of the posterior; where there is none
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import permutations
 
 import numpy as np
 
@@ -67,25 +68,120 @@ def suspects(belief: Belief) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(named, key=lambda pair: (-round(pair[1], 12), pair[0])))
 
 
-def separates(belief: Belief, check: str, among: int = 6, least: float = 0.05) -> tuple[str, ...]:
-    """The leading suspects whose probability this check would move most.
+TWICE = 2.0
+"""An answer tells two suspects apart where it is this much likelier with one of them."""
+
+LEADING = 0.01
+"""From this probability on a suspect is looked at; an answer from this chance on. Judgement."""
+
+SEPARATED = 6
+"""How many suspects are named at the most. Judgement."""
+
+
+@dataclass(frozen=True)
+class Parted:
+    """An answer that is `ratio` times as likely with one suspect as with another.
+
+    Without `less` it is as likely with it as without it: above 1 it speaks for it, below 1 against.
+    """
+
+    outcome: int
+    more: str
+    less: str | None
+    ratio: float
+
+
+def parted(belief: Belief, check: str, sure: float = 1.0) -> tuple[Parted, ...]:
+    """The pairs of leading suspects that a check tells apart, those first that it moves most.
+
+    Each pair with the answer that tells most. Where no two suspects are told apart, those suspects
+    that an answer speaks for or against, be it against all that is unlikely.
 
     Parameters
     ----------
-    among : int
-        How many suspects are looked at.
-    least : float
-        Smallest expected change of a suspect's probability, as a share of it, worth naming.
+    sure : float
+        How often whoever looks reports rightly; what is wrong may be any answer.
     """
-    before = belief.marginals()
-    table = belief.space.table(check)
-    joint = (belief.weights[:, None] * table).T @ belief.space.members  # P(outcome, cause)
-    chance = belief.predict(check)
-    change = np.abs(joint - chance[:, None] * before).sum(axis=0)
-    first = [name for name, p in suspects(belief)[:among] if p > 0.01]
-    index = {name: i for i, name in enumerate(belief.space.network.causes)}
-    named = [name for name in first if change[index[name]] > least * before[index[name]]]
-    return tuple(sorted(named, key=lambda name: -change[index[name]]))
+    names, chance, shows, lacks, answers = _shown(belief, check, sure)
+    pairs = []
+    for a, b in permutations(range(len(names)), 2):
+        ratio = shows[a] / np.maximum(shows[b], 1e-12)
+        gap = np.where(answers & (ratio >= TWICE), shows[a] - shows[b], 0.0)
+        if gap.max(initial=0.0) > 0:
+            k = int(gap.argmax())
+            moved = chance[a] * chance[b] * np.abs(shows[a] - shows[b]).sum()
+            pairs.append((moved, Parted(k, names[a], names[b], float(ratio[k]))))
+    if not pairs:
+        for a, name in enumerate(names):
+            ratio = shows[a] / np.maximum(lacks[a], 1e-12)
+            far = np.where(answers, np.abs(np.log(np.maximum(ratio, 1e-12))), 0.0)
+            k = int(far.argmax())
+            if far[k] >= np.log(TWICE):
+                moved = chance[a] * np.abs(shows[a] - lacks[a]).sum()
+                pairs.append((moved, Parted(k, name, None, float(ratio[k]))))
+    return tuple(pair for _, pair in sorted(pairs, key=lambda pair: -pair[0]))
+
+
+def _shown(belief, check, sure):
+    """(leading suspects, their probabilities, P(answer | suspect), P(answer | not the suspect),
+    which answers are likely enough to count)."""
+    space = belief.space
+    table = space.foreseen(check, np.arange(len(belief.weights)))
+    table = sure * table + (1 - sure) / table.shape[1]
+    chances = dict(suspects(belief))
+    names = [name for name, p in chances.items() if p >= LEADING]
+    chance = np.array([chances[name] for name in names])
+    index = [space.network.causes.index(name) for name in names]
+    joint = (belief.weights[:, None] * space.members[:, index]).T @ table
+    total = belief.weights @ table
+    lacks = (total - joint) / np.maximum(1 - chance, 1e-12)[:, None]
+    return names, chance, joint / chance[:, None], lacks, total >= LEADING
+
+
+def separates(belief: Belief, check: str, sure: float = 1.0) -> tuple[str, ...]:
+    """The suspects that a check tells apart: each at least twice as likely to bring some answer as
+    another of them, or half as likely; the most moved first.
+    """
+    named: list[str] = []
+    for pair in parted(belief, check, sure):
+        new = [name for name in (pair.more, pair.less) if name not in named]
+        if pair.less and len(named) + len(new) <= SEPARATED:
+            named += new
+    return tuple(named)
+
+
+@dataclass(frozen=True)
+class Aims:
+    """What a repair may mend.
+
+    Attributes
+    ----------
+    causes : tuple of (cause, chance)
+        Chance that the cause is present and mended by it, the likeliest first.
+    any : float
+        Chance that it mends at least one cause.
+    """
+
+    causes: tuple[tuple[str, float], ...]
+    any: float
+
+
+def aims(belief: Belief, knowledge: Knowledge, action: str) -> Aims:
+    """What an action may mend, whatever it is meant for; no causes where none is in question."""
+    works = {
+        name: knowledge.probability(knowledge.causes[name].mended_by[action])
+        for name, chance in suspects(belief)
+        if chance > 0 and action in knowledge.causes[name].mended_by
+    }
+    index = [belief.space.network.causes.index(name) for name in works]
+    sure = np.array(list(works.values()))
+    members = belief.space.members[:, index]
+    chances = (belief.weights @ members) * sure
+    causes = [(name, float(p)) for name, p in zip(works, chances, strict=True)]
+    fails = np.where(members, 1 - sure, 1.0).prod(axis=1)
+    return Aims(
+        tuple(sorted(causes, key=lambda pair: -pair[1])), float(belief.weights @ (1 - fails))
+    )
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ obliges (a leak test, combustion at both rates) is paid once a visit, whichever 
 """
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -68,3 +69,44 @@ def with_dependents(knowledge: Knowledge, opened: Sequence[str], shut: Collectio
         if gone & set(graphs.opening_order(knowledge.graph, (name,))):
             gone.add(name)
     return tuple(name for name in opened if name not in gone)
+
+
+@dataclass(frozen=True)
+class Way:
+    """What has still to be brought about for a step, and what closing it again newly obliges.
+
+    Attributes
+    ----------
+    states : tuple of str
+        Access states, in the order in which they come about.
+    minutes : float
+        Of opening and closing them.
+    obliged : tuple of (closing step, minutes)
+    """
+
+    states: tuple[str, ...]
+    minutes: float
+    obliged: tuple[tuple[str, float], ...]
+
+    @property
+    def total(self) -> float:
+        """Minutes of all of it, as a step's price holds them."""
+        return self.minutes + sum(minutes for _, minutes in self.obliged)
+
+
+def way(knowledge: Knowledge, step, opened: Collection[str], obliged: Collection[str]) -> Way:
+    """The way to a check or action, where some states hold and some closing is obliged already."""
+    layers = layers_of(knowledge)
+    wanted, _ = needed(knowledge, layers, step)
+    new = wanted & ~layers.mask({*opened, *map(obligation, obliged)})
+    takes = {layers.names[i]: float(layers.minutes[i]) for i in np.flatnonzero(new)}
+    states = graphs.opening_order(knowledge.graph, step.access)
+    return Way(
+        states=tuple(name for name in states if name in takes),
+        minutes=sum(takes.get(name, 0.0) for name in states),
+        obliged=tuple(
+            (name, takes[obligation(name)])
+            for name in knowledge.closing
+            if obligation(name) in takes
+        ),
+    )

@@ -12,7 +12,7 @@ import numpy as np
 
 from engine.planner.policies import Policy
 from engine.planner.problem import Problem, Stand, check, prove, referred, repair
-from engine.planner.rollout import CHECK, PROOF, REPAIR
+from engine.planner.steps import CHECK, PROOF, REPAIR
 
 NIL = 1e-12
 """Answers less likely than this are left out, as `engine.planner.problem.check` does; so is a

@@ -26,7 +26,7 @@ import numpy as np
 from engine.planner import rollout
 from engine.planner.problem import Problem, Stand, check, prove, referred, repair
 from engine.planner.repairing import Plan, plan
-from engine.planner.rollout import CHECK, LEAST_CHANCE, PROOF, REFER, REPAIR, Step
+from engine.planner.steps import CHECK, LEAST_CHANCE, PROOF, REFER, REPAIR, Step
 from engine.planner.tree import LEAST_BITS, LEAST_MINUTES, mended, told
 
 Policy = Callable[[Problem, Stand], Step]

@@ -1,13 +1,13 @@
 """The planner's answer about a visit, in the names of the knowledge."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from engine.planner import rollout
-from engine.planner.rollout import CHECK, PROOF, REFER, REPAIR, Priced, Step
+from engine.planner import outlook, rollout
+from engine.planner.rollout import Priced
 from engine.planner.situation import Situation
+from engine.planner.steps import CHECK, KINDS, PROOF, REFER, REPAIR
 
 
 @dataclass(frozen=True)
@@ -16,12 +16,12 @@ class Option:
 
     `kind` is "check", "action", "proof" or "refer"; `name` the id of the check or action; `cause`
     what an action is meant to mend; `minutes` this step with its access; `expected_minutes` from
-    here to a proven repair or referral.
+    here to a proven repair or referral, None for a step that the planner does not know.
     """
 
     kind: str
     name: str
-    expected_minutes: float
+    expected_minutes: float | None
     minutes: float
     cause: str | None = None
 
@@ -37,28 +37,42 @@ class Ranking:
         return self.options[0]
 
     def saved(self) -> float:
-        """Minutes that the best step saves against the runner-up."""
+        """Minutes between the best step and the runner-up, the doubt that each bears included.
+
+        What that doubt leaves of it `engine.planner.outlook.compared` tells.
+        """
         if len(self.options) < 2:
             return 0.0
         return self.options[1].expected_minutes - self.options[0].expected_minutes
 
 
 def rank(now: Situation) -> Ranking:
-    """All steps worth taking now with their expected minutes, best first."""
-    return Ranking(tuple(_named(now, priced) for priced in rollout.rank(now.problem, now.at)))
+    """All steps worth taking now with their expected minutes, best first.
+
+    Of repairs that cost the same, because one proof follows all of them, the likeliest to help
+    comes first: where it does help, the others are not needed.
+    """
+    helps = outlook.helps(now)
+    priced = sorted(
+        rollout.rank(now.problem, now.at),
+        key=lambda p: (
+            round(p.expected, 6),
+            KINDS.index(p.step.kind),
+            -helps[p.step.index] if p.step.kind == REPAIR else 0.0,
+        ),
+    )
+    return Ranking(tuple(_named(now, each) for each in priced))
 
 
 def price(now: Situation, kind: str, name: str) -> Option | None:
-    """One step, priced as finely as the best ones; None where the planner does not know it."""
-    problem = now.problem
-    names: Mapping[str, tuple[str, ...]] = {
-        "check": problem.checks.names,
-        "action": problem.repairs.names,
-    }
-    if name not in names.get(kind, ()):
+    """One check or action, whatever the ranking thinks of it, as finely as the best steps.
+
+    It bears no share of its doubt. None where the planner does not know the step.
+    """
+    step, seen = outlook.step_of(now, kind, name), outlook.foresee(now, kind, name)
+    if step is None or seen is None:
         return None
-    step = Step(CHECK if kind == "check" else REPAIR, names[kind].index(name))
-    return _named(now, rollout.price(problem, now.at, [step], rollout.GRAINS[-1], None)[0])
+    return _named(now, Priced(step, seen.minutes, seen.expected))
 
 
 def _named(now: Situation, priced: Priced) -> Option:

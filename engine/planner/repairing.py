@@ -168,36 +168,59 @@ def _order(problem, at, chance, cost, can) -> np.ndarray:
 def _cut(problem, at, order, cost) -> Plan:
     """The best places for proofs, and for referring the rest; from the last place to the first."""
     rows, length = order.shape
-    each = np.take_along_axis(cost, order, 1)
+    each = np.cumsum(np.take_along_axis(cost, order, 1), axis=1)
     faulty = _still_faulty(problem, at, order)
-    wanted = problem.repairs.wanted[order]  # (R, L, a)
+    opening = _openings(problem, at, order)
     refer = referred(problem, at)
-    shut = problem.layers.shut_for_proof
-    behind = np.logical_or.accumulate(wanted, axis=1) | at.opened[:, None]
-    later = [refer] * (length + 1)
+    failed = np.empty((rows, length))  # what is to come where the proof after each repair fails
 
-    def onward(i, opened, share):
+    def onward(i, spent, share):
         """Going on from place i, where `share` of the weight is still faulty."""
-        value, choice = refer, np.full(rows, -1, dtype=np.intp)
-        spent = problem.proof_minutes
-        for j in range(i, length):
-            spent = spent + each[:, j] + (wanted[:, j] & ~opened) @ problem.layers.minutes
-            opened = opened | wanted[:, j]
-            left = faulty[:, j + 1] / np.maximum(share, 1e-12)
-            total = spent + left * _failed(problem, later[j + 1])
-            take = total < value - 1e-12
-            value, choice = np.where(take, total, value), np.where(take, j + 1, choice)
-        return value, choice
+        left = faulty[:, i + 1 :] / np.maximum(share, 1e-12)[:, None]
+        total = problem.proof_minutes + spent + left * failed[:, i:]
+        best = total.argmin(axis=1)
+        value = total[np.arange(rows), best]
+        take = value < refer - 1e-12
+        return np.where(take, value, refer), np.where(take, best + i + 1, -1)
 
-    for i in range(length - 1, 0, -1):
-        later[i], _ = onward(i, behind[:, i - 1] & ~shut, faulty[:, i])
-    value, choice = onward(0, at.opened, np.ones(rows))
+    later = refer
+    for i in range(length - 1, -1, -1):
+        failed[:, i] = _failed(problem, later)
+        if i:
+            before = each[:, i - 1, None]
+            later, _ = onward(i, each[:, i:] - before + opening(i, proven=True), faulty[:, i])
+    value, choice = onward(0, each + opening(0), np.ones(rows))
     if at.pending.any():
-        after, _ = onward(0, at.opened & ~shut, faulty[:, 0])
+        after, _ = onward(0, each + opening(0, proven=True), faulty[:, 0])
         now = problem.proof_minutes + faulty[:, 0] * _failed(problem, after)
         take = at.pending & (now < value - 1e-12)
         value, choice = np.where(take, now, value), np.where(take, 0, choice)
     return Plan(value, order, choice)
+
+
+def _openings(problem, at, order):
+    """Minutes of opening from any place of an order on, after a proof there or without one.
+
+    What a proof leaves open is opened once, so its minutes only add up along the order; what it
+    shuts is paid again by the first repair behind it after the proof.
+    """
+    layers, wanted = problem.layers, problem.repairs.wanted[order]  # (R, L, a)
+    shut, closed = layers.shut_for_proof, ~at.opened[:, None]
+    reached = np.logical_or.accumulate(wanted, axis=1) & closed
+    once = (reached & ~shut) @ layers.minutes
+    fresh = (reached & shut) @ layers.minutes
+    place = np.arange(order.shape[1])
+    last = np.where(wanted[:, :, shut], place[:, None], -1)
+    last = np.maximum.accumulate(last, axis=1)  # where each layer was wanted last
+
+    def opening(i, proven=False):
+        """Summed up to every place from i on; shape (R, L - i)."""
+        if not proven:
+            return (once + fresh)[:, i:]
+        before = once[:, i - 1, None] if i else 0.0
+        return once[:, i:] - before + (last[:, i:] >= i) @ layers.minutes[shut]
+
+    return opening
 
 
 def _failed(problem, later):

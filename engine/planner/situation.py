@@ -24,8 +24,9 @@ DOUBT_MINUTES = 20.0
 """Minutes that each bit of uncertainty costs the licensed person to whom a visit is handed over.
 Judgement."""
 
-KEPT = 0.9995
-"""Belief mass that the planner looks at; the rarest sets are left out for speed. Judgement."""
+KEPT, MOST_SETS = 0.9995, 250
+"""Belief mass that the planner looks at, and in how many sets at the most; the rarest sets are left
+out for speed. Judgement."""
 
 
 def proof_minutes(knowledge: Knowledge) -> float:
@@ -140,7 +141,7 @@ def _kept(belief: Belief):
     space, weights = belief.space, belief.weights
     order = np.argsort(-weights, kind="stable")
     count = int(np.searchsorted(np.cumsum(weights[order]), KEPT * weights.sum())) + 1
-    rows = {0, *map(int, order[:count])}
+    rows = {0, *map(int, order[: min(count, MOST_SETS)])}
     waiting = list(rows)
     while waiting:
         row = waiting.pop()

@@ -21,7 +21,8 @@ from engine.planner.exact import all_knowing, optimum
 from engine.planner.neutral import Form, compiled
 from engine.planner.policies import POLICIES
 from engine.planner.problem import start
-from engine.planner.rollout import CHECK, REPAIR, rank
+from engine.planner.rollout import rank
+from engine.planner.steps import CHECK, REPAIR
 
 VISITS, SEED, MOST_PLACES = 2_000, 1, 20_000
 

@@ -12,6 +12,7 @@ become less likely than `grain`, an estimate between the two stands for what fol
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -85,16 +86,24 @@ def mending(problem: Problem, at: Stand) -> np.ndarray:
     cost, _ = costs(problem, at)
     opening = problem.layers.opening(at.opened, repairs.wanted)
     price = cost + opening + problem.proof_minutes
+    which, works, first, mended = _pairs(problem)
     each = np.full((len(at), n), refer)
-    for i in range(n):
-        mends = np.flatnonzero(repairs.works[:, i])
-        if len(mends):
-            works = repairs.works[mends, i]
-            failed = (1 - works) * refer
-            each[:, i] = np.minimum(each[:, i], (price[:, mends] + failed).min(axis=1))
+    if len(mended):
+        tried = price[:, which] + (1 - works) * refer
+        each[:, mended] = np.minimum(np.minimum.reduceat(tried, first, axis=1), refer)
     padded = np.concatenate([each - problem.proof_minutes, np.zeros((len(at), 1))], axis=1)
     by_set = padded[:, problem.sets].sum(axis=2) + problem.proof_minutes
     return (at.weights * np.minimum(by_set, refer)).sum(axis=1)
+
+
+@lru_cache(maxsize=64)
+def _pairs(problem: Problem):
+    """Causes with the repairs that mend them, cause by cause: (repair, works, first of each cause,
+    the causes)."""
+    works = problem.repairs.works
+    cause, which = np.nonzero(works.T)
+    mended, first = np.unique(cause, return_index=True)
+    return which, works[which, cause], first, mended
 
 
 def choose(problem: Problem, at: Stand) -> Choice:

@@ -2,9 +2,22 @@
 
 from engine import explain
 from engine.knowledge import Knowledge
+from engine.visit.ahead import answers
 from engine.visit.keeping import Visit
 from engine.visit.thinking import Thought
 from engine.visit.view import NAMED_ACTIONS, Next
+from engine.visit.weighing import (
+    about,
+    against_advised,
+    aiming,
+    in_hundred,
+    saving,
+    separating,
+    taking,
+)
+
+LED_TO = 3
+"""How many suspects are named after each answer. Judgement."""
 
 SPEAKS = (
     (20.0, "speaks very strongly"),
@@ -13,19 +26,6 @@ SPEAKS = (
     (1.3, "speaks a little"),
 )
 """Lowest likelihood ratio for each wording; below the last nothing is said. Judgement."""
-
-
-def in_hundred(probability: float) -> str:
-    """A probability as people count.
-
-    Examples
-    --------
-    >>> in_hundred(0.314), in_hundred(0.002), in_hundred(0.999)
-    ('31 in 100', 'under 1 in 100', 'over 99 in 100')
-    """
-    if probability < 0.01:
-        return "under 1 in 100"
-    return "over 99 in 100" if probability > 0.99 else f"{round(100 * probability)} in 100"
 
 
 def for_and_against(
@@ -82,28 +82,20 @@ def parts_to_book(known: Knowledge, visit: Visit) -> tuple[str, ...]:
 
 
 def why(known: Knowledge, visit: Visit, step: Next) -> tuple[str, ...]:
-    """What a step is for: whom it separates, what it costs and what it saves."""
+    """What a step is for: whom it separates, what it mends, what it costs and what it saves."""
     if step.kind == "proof":
         return why_closing(known, visit, step.id)
-    sentences = []
+    view, sentences = visit.view, []
     if step.kind == "action":
-        cause = known.causes[step.cause] if step.cause else None
-        if cause:
-            sure = in_hundred(known.probability(cause.mended_by[step.id]))
-            sentences.append(f"It mends '{cause.name}' {sure} times. {cause.mechanism}")
-    elif step.separates:
-        names = ", ".join(known.causes[name].name for name in step.separates)
-        sentences.append(f"It separates: {names}.")
+        sentences += aiming(known, view, step.id)
+        if step.cause:
+            cause = known.causes[step.cause]
+            sentences.append(f"{cause.name}: {cause.mechanism}")
     elif step.kind == "check":
-        sentences.append("It bears on none of the leading suspects.")
-    sentences.append(f"It takes about {round(step.minutes)} minutes, opening and closing included.")
-    if step.minutes_saved >= 0.5:
-        saved = round(step.minutes_saved)
-        unit = "minute" if saved == 1 else "minutes"
-        sentences.append(f"It is expected to save {saved} {unit} against the next best step.")
-    elif step.minutes_saved > 0:
-        sentences.append("The next best step is about as good; take the one that suits you.")
-    return tuple(sentences)
+        sentences += separating(known, view, visit.state.who, step)
+    sentences += taking(known, visit.state, step)
+    costs = against_advised(known, view, step)
+    return (*sentences, costs) if costs else (*sentences, *saving(known, view))
 
 
 def why_closing(known: Knowledge, visit: Visit, closing: str) -> tuple[str, ...]:
@@ -127,17 +119,19 @@ def why_closing(known: Knowledge, visit: Visit, closing: str) -> tuple[str, ...]
 
 
 def leads_to(known: Knowledge, visit: Visit, check: str) -> tuple[tuple[str, str], ...]:
-    """For each answer of a check: the answer, and how likely it is with the suspects after it."""
-    belief = visit.view.thought.belief
-    if check not in belief.space.network.background:
-        return ()
+    """For each answer of a check: the answer, how likely it is, the suspects after it, and the
+    minutes that are then expected to the end."""
     lines = []
-    for answer in explain.what_if(belief, known, check):
-        suspects = ", ".join(
-            f"{known.causes[name].name} ({in_hundred(p)})"
-            for name, p in answer.suspects
-            if p >= 0.01
-        )
+    for answer in answers(known, visit, check):
+        then = "the visit stops there for danger"
+        if not answer.stops:
+            then = ", ".join(
+                f"{known.causes[name].name} ({in_hundred(p)})"
+                for name, p in answer.suspects[:LED_TO]
+                if p >= 0.01
+            )
+            if answer.minutes is not None:
+                then += f"; {about(answer.minutes)} more to the end"
         says = known.checks[check].outcomes[answer.outcome].says
-        lines.append((says, f"{in_hundred(answer.probability)}: then {suspects}."))
+        lines.append((says, f"{in_hundred(answer.chance)}: then {then}."))
     return tuple(lines)

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass, replace
 
-from engine import safety
+from engine import planner, safety
 from engine.knowledge import Knowledge
 from engine.planner import Option
 from engine.visit.keeping import Visit
 from engine.visit.proving import moves
 from engine.visit.state import State
-from engine.visit.view import Next, access_names, caution_texts, hands_minutes, proof_step, step_of
+from engine.visit.view import Next, access_names, hands_minutes, proof_step, step_of
+from engine.visit.weighing import aim_words, many_against, way_to_step
 
 PROOF, CHECK, ACTION, REFER = "proof", "check", "action", "refer"
 
@@ -23,15 +24,17 @@ class Offer:
     minutes: float
     to_open: tuple[str, ...] = ()
     cause: str | None = None
-    mends: str = ""  # the name of `cause`
+    mends: str = ""  # the causes that it may mend, with their chances
+    against: str = ""  # what it costs against the advised step
 
     def line(self) -> str:
-        """Name, minutes and what has to be brought about for it, on one line."""
+        """Name, minutes, what has to be brought about for it and what it costs, on one line."""
+        costs = f"; {self.against}" if self.against else ""
         if self.kind == REFER:  # its minutes are the cost of not knowing, not of hands
-            return self.name
+            return f"{self.name}{costs}"
         opening = f", needs: {', '.join(self.to_open)}" if self.to_open else ""
         aim = f", for: {self.mends}" if self.mends else ""
-        return f"{self.name}{aim} (about {round(self.minutes)} min{opening})"
+        return f"{self.name}{aim} (about {round(self.minutes)} min{opening}){costs}"
 
 
 def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
@@ -42,23 +45,24 @@ def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
         for name in view.still_open
         if state.done and safety.may_prove(known, state.who, name)
     ]
+    against = many_against(known, view)
     for option in view.ranking:
+        costs = against.get((option.kind, option.name), "")
         if option.kind == REFER:
-            offers.append(Offer(REFER, REFER, "Make safe and refer", option.minutes))
+            offers.append(Offer(REFER, REFER, "Make safe and refer", option.minutes, against=costs))
             continue
         kind = "checks" if option.kind == CHECK else "actions"
         layers = access_names(known, moves(known, state, kind, option.name)[0])
-        name = getattr(known, kind)[option.name].name
-        mends = known.causes[option.cause].name if option.cause else ""
         offers.append(
             Offer(
                 option.kind,
                 option.name,
-                name,
+                getattr(known, kind)[option.name].name,
                 hands_minutes(known, option),
                 layers,
                 option.cause,
-                mends,
+                aim_words(known, view, option.name) if option.kind == ACTION else "",
+                costs,
             )
         )
     return tuple(offers)
@@ -68,7 +72,7 @@ def all_others(known: Knowledge, state: State, offered: tuple[Offer, ...]) -> tu
     """Every further check and repair that this person may do on this boiler."""
     named = {(offer.kind, offer.id) for offer in offered}
     return tuple(
-        Offer(kind, name, step.name, step.minutes)
+        Offer(kind, name, step.name, own_minutes(known, state, kind, name))
         for kind, kinds in ((CHECK, "checks"), (ACTION, "actions"))
         for name, step in getattr(known, kinds).items()
         if (kind, name) not in named
@@ -95,36 +99,24 @@ def taken(known: Knowledge, visit: Visit, kind: str, name: str, cause: str | Non
     state, thought = visit.state, visit.view.thought
     if kind == PROOF:
         return proof_step(known, state, name)
-    if kind == CHECK and name not in thought.belief.space.network.background:
-        return _unrelated(known, state, name)
     if kind == ACTION and cause is None:
         cause = _meant(known, visit, name)
-    ranked_as = next((o for o in visit.view.ranking if (o.kind, o.name) == (kind, name)), None)
-    option = ranked_as or Option(kind, name, 0.0, _minutes(known, state, kind, name), cause)
+    option = next((o for o in visit.view.ranking if (o.kind, o.name) == (kind, name)), None)
+    if option is None and kind != REFER:
+        option = planner.price(visit.view.now, kind, name)
+    if option is None:
+        price = known.actions[name].price if kind == ACTION else 0.0
+        option = Option(kind, name, None, own_minutes(known, state, kind, name) + price)
     return step_of(known, state, thought, replace(option, cause=cause), 0.0)
 
 
-def _minutes(known, state, kind, name) -> float:
-    """Minutes of a step that the ranking left out, as the planner counts them."""
+def own_minutes(known: Knowledge, state: State, kind: str, name: str) -> float:
+    """Minutes of a check or repair as the planner counts them, without the price of parts: hands,
+    opening, closing, and what closing newly obliges."""
     if kind == REFER:
         return 0.0
     step = getattr(known, f"{kind}s")[name]
-    to_open, _ = moves(known, state, f"{kind}s", name)
-    opening = sum(
-        known.access[layer].open_minutes + known.access[layer].close_minutes for layer in to_open
-    )
-    return step.minutes + getattr(step, "price", 0.0) + opening
-
-
-def _unrelated(known, state, name) -> Next:
-    """A check that bears on no suspect of this visit, but can be made all the same."""
-    to_open, to_shut = moves(known, state, "checks", name)
-    return Next(
-        kind=CHECK, id=name, name=known.checks[name].name, minutes=known.checks[name].minutes,
-        minutes_saved=0.0, access=safety.opened_for(known, "checks", name), separates=(),
-        cautions=caution_texts(known, "checks", name, state.opened),
-        to_open=to_open, to_shut=to_shut,
-    )  # fmt: skip
+    return step.minutes + way_to_step(known, state, step).total
 
 
 def _meant(known, visit, action) -> str | None:

@@ -17,6 +17,7 @@ from engine.visit import keeping, reasons, steps, summary, text
 from engine.visit.finding_words import nearest_complaints
 from engine.visit.terminal_kit import state_instrument
 from engine.visit.told import WHO, told
+from engine.visit.weighing import against_advised
 
 HELP = (
     "undo            take the last entry back",
@@ -227,7 +228,11 @@ class _Talk:
         for line in view.unusual:
             self.say(f"  ? {line}")
         if step and step.kind != "refer":
-            for line in ("", *text.step_lines(self.knowledge, step), *self.answers(step)):
+            for line in ("", *text.step_lines(self.knowledge, step)):
+                self.say(line)
+            if costs := against_advised(self.knowledge, view, step):
+                self.say(f"  Chosen by you. {costs}")
+            for line in self.answers(step):
                 self.say(line)
         else:
             self.say("Write 'end' to close the visit, or 'other' for another step.")

@@ -2,6 +2,7 @@
 
 from engine.knowledge import Knowledge
 from engine.visit.view import Next, View
+from engine.visit.weighing import SEPARATES, aiming, saving, separated
 
 SUSPECTS = 5
 """How many suspects are written out; the rest is one number."""
@@ -15,7 +16,7 @@ def as_text(knowledge: Knowledge, view: View) -> str:
     parts += suspect_lines(view)
     if view.next and view.next.kind != "refer":
         parts += ["", *step_lines(knowledge, view.next)]
-        parts += _titled("Why", why_lines(knowledge, view.next))
+        parts += _titled("Why", why_lines(knowledge, view))
     parts += _titled("Figures", _figures(view))
     parts += _titled("Unusual", view.unusual)
     parts += _titled("If it is", [action_line(knowledge, action) for action in view.actions])
@@ -72,17 +73,14 @@ def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
     return [*lines, *(f"  {place}. {text}" for place, text in enumerate(entry.how, start=1))]
 
 
-def why_lines(knowledge: Knowledge, step: Next) -> list[str]:
-    """What the step is for, and what it saves."""
-    lines = []
+def why_lines(knowledge: Knowledge, view: View) -> list[str]:
+    """What the advised step is for, and what it saves."""
+    step, lines = view.next, []
     if step.separates:
-        names = ", ".join(knowledge.causes[name].name for name in step.separates)
-        lines.append(f"It parts these suspects: {names}.")
-    if step.cause:
-        lines.append(f"It is meant for: {knowledge.causes[step.cause].name}.")
-    if step.minutes_saved >= 0.5:
-        lines.append(f"It saves about {step.minutes_saved:.0f} min against the next best step.")
-    return lines
+        lines.append(f"{SEPARATES}: {separated(knowledge, step)}.")
+    if step.kind == "action":
+        lines += aiming(knowledge, view, step.id)
+    return [*lines, *saving(knowledge, view)]
 
 
 def action_line(knowledge: Knowledge, action) -> str:

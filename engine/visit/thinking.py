@@ -128,11 +128,6 @@ def _proof_likelihood(space, passed) -> np.ndarray:
     return likelihood if passed else 1 - likelihood
 
 
-def rank(knowledge: Knowledge, state: State, thought: Thought) -> planner.Ranking:
-    """The steps that can be taken now, best first."""
-    return planner.rank(situation(knowledge, state, thought))
-
-
 def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.Situation:
     """What can be done now, as the planner sees it."""
     blocked = prevented(knowledge, state)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from engine import explain, planner, safety
+from engine.belief.observers import reliability
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
@@ -19,7 +20,7 @@ from engine.visit.state import (
     required_closing,
     shut_by,
 )
-from engine.visit.thinking import Thought, rank, think
+from engine.visit.thinking import Thought, situation, think
 
 FITS_NOTHING = 0.5
 """From this probability of an unlisted cause on, the tool says that nothing fits. Judgement."""
@@ -91,6 +92,7 @@ class View:
     danger: object = None
     mended: float = 0.0
     thought: Thought | None = field(default=None, compare=False, repr=False)
+    now: planner.Situation | None = field(default=None, compare=False, repr=False)
 
 
 def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
@@ -111,13 +113,14 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         for name, p in explain.suspects(belief)
         if p >= SHOWN_SUSPECTS
     )
-    ranking = rank(knowledge, state, thought)
+    now = situation(knowledge, state, thought)
+    ranking = planner.rank(now)
     unlisted = belief.unlisted()
     status, following = _following(knowledge, state, thought, ranking, still_open)
     common["closing"] = _with_step(knowledge, required, following)
     return View(
         status=status,
-        headline=_headline(knowledge, state, status, following, unlisted),
+        headline=_headline(knowledge, state, status, following, unlisted, suspects),
         suspects=suspects,
         none_of_these=unlisted,
         remainder=thought.remainder,
@@ -129,6 +132,7 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         unusual=_unusual(knowledge, thought),
         mended=belief.sound(),
         thought=thought,
+        now=now,
         **common,
     )
 
@@ -233,13 +237,20 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         minutes=hands_minutes(knowledge, option),
         minutes_saved=saved,
         access=safety.opened_for(knowledge, kind, option.name),
-        separates=explain.separates(thought.belief, option.name) if option.kind == "check" else (),
+        separates=_separates(knowledge, state, thought, option.name) if kind == "checks" else (),
         cautions=caution_texts(knowledge, kind, option.name, state.opened),
         cause=option.cause,
         to_open=to_open,
         to_shut=to_shut,
         governs=_governs(knowledge, safety.cautions(knowledge, kind, option.name, state.opened)),
     )
+
+
+def _separates(knowledge, state, thought, check) -> tuple[str, ...]:
+    if check not in thought.belief.space.network.background:
+        return ()
+    sure = reliability(knowledge, check, state.who)
+    return explain.separates(thought.belief, check, sure)
 
 
 def _governs(knowledge, cautions) -> tuple[str, ...]:
@@ -272,7 +283,7 @@ def _with_step(knowledge, required, following) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
-def _headline(knowledge, state, status, following, unlisted) -> str:
+def _headline(knowledge, state, status, following, unlisted, suspects) -> str:
     if status == "closed":
         return "The visit is closed"
     if following is None:
@@ -283,8 +294,11 @@ def _headline(knowledge, state, status, following, unlisted) -> str:
         return "It waits for somebody else. Make safe and refer, or prove it once that is done."
     if status == "refer" and state.who == "caller":
         return "Book a visit. What is known goes with it."
-    if following.kind == "action":
-        return f"{knowledge.causes[following.cause].name}: {following.name}"
+    if following.kind == "action" and following.cause:
+        aim = knowledge.causes[following.cause].name
+        if following.cause == suspects[0].cause:
+            return f"{aim}: {following.name}"
+        return f"{following.name}, in case it is: {aim}"
     return following.name
 
 

@@ -92,6 +92,19 @@ def test_why_this_says_what_each_answer_leads_to(page, knowledge):
     assert "Flame rod coated (" in text
 
 
+def test_a_chosen_step_and_every_other_one_say_what_they_cost(page, knowledge):
+    app, _ = page()
+    offers = [b for b in app.button if (b.key or "").startswith(("take_check", "take_action"))]
+    assert offers
+    assert all("; about as good" in b.label or "; in all about" in b.label for b in offers)
+    advised = app.header[0].value
+
+    take(app, knowledge, "flame_rod_seen")
+
+    assert "In all it costs about" in shown(app)
+    assert f"the advised step, '{unescaped(advised)}'" in unescaped(shown(app))
+
+
 def test_a_caller_is_offered_nothing_that_takes_tools_or_a_licence(page, knowledge):
     app, _ = page(who="caller")
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from engine import planner
 from engine.planner.access import layers_of, needed
 from engine.planner.rollout import rank
 from engine.visit import events as happened
@@ -217,7 +218,7 @@ def test_the_same_state_gets_the_same_advice(knowledge):
     state, thought = _visit(knowledge, symptom, [])
     checks = [
         option.name
-        for option in thinking.rank(knowledge, state, thought).options
+        for option in planner.rank(thinking.situation(knowledge, state, thought)).options
         if option.kind == "check" and not knowledge.checks[option.name].access
     ]
     found = [(name, knowledge.checks[name].healthy) for name in checks[:4]]
@@ -225,7 +226,7 @@ def test_the_same_state_gets_the_same_advice(knowledge):
     rankings = []
     for order in (found, found, found[::-1]):
         state, thought = _visit(knowledge, symptom, order)
-        rankings.append(values(thinking.rank(knowledge, state, thought)))
+        rankings.append(values(planner.rank(thinking.situation(knowledge, state, thought))))
     assert list(rankings[0]) == list(rankings[1]) == list(rankings[2])
     assert rankings[0] == rankings[1]
     assert list(rankings[2].values()) == pytest.approx(list(rankings[0].values()), abs=1e-6)

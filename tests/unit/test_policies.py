@@ -22,7 +22,7 @@ from engine.planner.policies import (
     two_step,
 )
 from engine.planner.problem import check, prove, repair, start
-from engine.planner.rollout import Step
+from engine.planner.steps import Step
 from tests.benchmarks.planner import BLOCKS, FAMILIES, drawn
 from tests.published import Published, rows
 

@@ -1,5 +1,7 @@
 """A whole visit in a terminal, its answers typed by a script."""
 
+import re
+
 import pytest
 
 from engine.errors import UnknownVisit
@@ -184,6 +186,17 @@ def test_the_other_steps_are_offered_by_number(typed, visit):
 
     assert "Which one? Enter for none: " in said
     assert f"(about {visit().view.ranking[1].minutes:.0f} min" in said
+
+
+def test_a_chosen_step_is_told_against_the_advised_one(typed, visit, knowledge):
+    advised = typed(START)
+    chosen = typed(["other flame_rod_seen"], visit().id)
+
+    name = knowledge.checks[visit().view.next.id].name
+    assert "Chosen by you." not in advised
+    assert re.search(
+        rf"Chosen by you\. In all it costs about .* the advised step, '{re.escape(name)}'\.", chosen
+    )
 
 
 def test_a_caller_cannot_choose_a_technicians_step(typed, visit):

@@ -4,6 +4,7 @@ import pytest
 
 from engine import safety
 from engine.errors import SightportError
+from engine.knowledge.before import minutes_to_prove
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.overview import UNREADABLE, overview
@@ -237,6 +238,7 @@ def test_the_list_of_visits_names_complaint_and_end(store, after, knowledge):
 def test_a_step_that_the_ranking_left_out_takes_its_own_minutes_and_those_of_opening(
     after, knowledge
 ):
+    """And those of what closing again obliges, as a ranked step does."""
     visit = after(LOST)
     others = all_others(knowledge, visit.state, ranked(knowledge, visit))
     actions = [offer.id for offer in others if offer.kind == "action"]
@@ -246,7 +248,16 @@ def test_a_step_that_the_ranking_left_out_takes_its_own_minutes_and_those_of_ope
         step = taken(knowledge, visit, "action", name)
         layers = [knowledge.access[layer] for layer in step.to_open]
         opening = sum(layer.open_minutes + layer.close_minutes for layer in layers)
-        assert step.minutes == pytest.approx(knowledge.actions[name].minutes + opening), name
+        obliged = {closing for layer in layers for closing in layer.closing}
+        proving = sum(  # what stands at the end of every repair belongs to its proof
+            minutes_to_prove(knowledge, closing)
+            for closing in obliged
+            if not knowledge.closing[closing].always
+        )
+        by_hand = knowledge.actions[name].minutes + opening + proving
+        assert step.minutes == pytest.approx(by_hand), name
+        offered = next(offer for offer in others if offer.id == name)
+        assert offered.minutes == pytest.approx(by_hand), name
 
 
 def test_a_visit_of_another_version_does_not_hide_the_others(after, store, knowledge):

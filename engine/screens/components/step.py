@@ -6,6 +6,7 @@ from engine.knowledge import Knowledge
 from engine.screens.components.dress import plain
 from engine.visit.keeping import Visit
 from engine.visit.view import Next, access_names
+from engine.visit.weighing import against_advised, aim_words
 
 PUT_BACK, END, BRING_ABOUT = "put back", "end", "bring about"
 
@@ -18,6 +19,8 @@ def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
     st.header(plain(step.name))
     who = "Advised now" if advised else "Chosen by you"
     st.write(f"{who}." if step.kind == "refer" else f"{who}. About {round(step.minutes)} minutes.")
+    if not advised and (costs := against_advised(known, visit.view, step)):
+        st.write(plain(costs))
     cautions(step.cautions)
     if step.governs:
         st.caption(f"Before all of this: {plain('; '.join(step.governs))}.")
@@ -25,7 +28,7 @@ def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
     if step.kind == "check":
         _check(known.checks[step.id])
     elif step.kind == "action":
-        _action(known, step)
+        _action(known, visit, step)
     elif step.kind == "proof":
         _moves(known.closing[step.id].how)
         if known.closing[step.id].check:
@@ -81,10 +84,10 @@ def _instrument(check) -> None:
                 st.write(f"- {plain(mistake)}")
 
 
-def _action(known, step) -> None:
+def _action(known, visit, step) -> None:
     action = known.actions[step.id]
-    if step.cause:
-        st.write(f"**For:** {plain(known.causes[step.cause].name)}.")
+    if aims := aim_words(known, visit.view, step.id):
+        st.write(f"**For, with the chance that it mends it:** {plain(aims)}.")
     if action.parts:
         parts = ", ".join(f"{p.count} × {p.part}" for p in action.parts)
         st.write(f"**Have ready:** {plain(parts)}.")
