@@ -81,7 +81,8 @@ def _parser() -> argparse.ArgumentParser:
 
     chart = commands.add_parser("chart", help="print the fault paths of a complaint")
     chart.add_argument("complaint", metavar="COMPLAINT", help="its id; see 'list symptoms'")
-    chart.add_argument("--depth", type=int, default=4, help="most checks in a row (4)")
+    chart.add_argument("--depth", type=int, default=12, help="most checks in a row (12)")
+    chart.add_argument("--places", type=int, default=40, help="most checks in all (40)")
     chart.add_argument("--who", default="technician", help="who makes the checks")
     chart.add_argument(
         "--fact", action="append", default=[], metavar="NAME=VALUE", help="of the boiler"
@@ -91,6 +92,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     chart.add_argument("--dot", type=Path, metavar="FILE", help="write it for Graphviz too")
     chart.add_argument("--pdf", type=Path, metavar="FILE", help="write it for the toolbox too")
+    chart.add_argument("--paper", default="a4", help="of the PDF: a4 or letter (a4)")
     chart.add_argument("--json", action="store_true", help="print as JSON")
     chart.set_defaults(run=_chart)
 
@@ -168,19 +170,19 @@ def _chart(known, options) -> int:
     facts = chart_typed.facts_of(options.fact)
     setup = Setup((options.complaint,), options.who, facts, tuple(options.context))
     told = _count_places if sys.stderr.isatty() else None
-    chart = compile_chart(known, setup, options.depth, progress=told)
+    chart = compile_chart(known, setup, options.depth, options.places, progress=told)
     form = chart_text.as_json(chart) if options.json else None
     print(json.dumps(form, indent=2) if form else chart_text.as_text(chart))
     if options.dot:
         chart_typed.write(options.dot, chart_picture.as_dot(chart).encode())
     if options.pdf:
-        chart_typed.write(options.pdf, chart_paper.as_pdf(chart, date.today()))
+        chart_typed.write(options.pdf, chart_paper.as_pdf(chart, date.today(), options.paper))
     return OK
 
 
 def _count_places(done: int, of: int) -> None:
     end = "\n" if done == of else ""
-    print(f"\r{done} of {of} places worked out", end=end, file=sys.stderr, flush=True)
+    print(f"\r{done} of {of} checks worked out", end=end, file=sys.stderr, flush=True)
 
 
 def _review(known, options) -> int:

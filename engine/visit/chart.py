@@ -1,4 +1,4 @@
-"""The fault path chart: what a visit would be told, compiled into a tree to a chosen depth.
+"""The fault path chart: what a visit would be told, compiled into a tree of the likeliest places.
 
 Nothing is decided here. Every place of the tree is a history of events, folded and looked at as
 that of any visit; the chart only keeps what was said, and which answers lead on to where.
@@ -16,9 +16,8 @@ from engine.knowledge import Knowledge
 from engine.knowledge.schema import WHO
 from engine.visit import chart_words as words
 from engine.visit import events as happened
+from engine.visit.chart_cut import cut_off, numbered
 from engine.visit.chart_tree import (
-    ENDED,
-    ON,
     RARE,
     REFER,
     REPAIR,
@@ -34,8 +33,14 @@ from engine.visit.keeping import check_event
 from engine.visit.state import Numbered, State, fold, required_closing
 from engine.visit.view import Suspect, View, look
 
-DEEPEST = 8
-"""The longest row of checks that a chart may hold: beyond it nobody follows a paper. Judgement."""
+DEEPEST, MOST_PLACES = 12, 100
+"""The longest row of checks, and the most checks in all, that a chart may hold. Judgement."""
+
+USUAL_PLACES = 40
+"""Checks in a chart that fills a sheet of paper. Judgement."""
+
+LEAST_CHANCE = 0.005
+"""A place that fewer visits come to is named, not followed. Judgement."""
 
 NAMED_SUSPECTS = 3
 """How many suspects a place of the chart names. Judgement."""
@@ -44,26 +49,36 @@ LIKELY_ENOUGH = 0.01
 """From this probability on a suspect is named. Judgement."""
 
 
-@dataclass
+@dataclass(eq=False)
 class _Spot:
-    """A place of the tree while it is worked out; `ways` are its answers and where they lead."""
+    """A place of the tree while it is worked out; `ways` are its answers and where they lead.
+
+    `place` is an end, or the step that is asked for; it becomes one of the chart with `ways`.
+    """
 
     history: tuple[Numbered, ...]
     depth: int
     reach: float
+    state: State | None = None
+    view: View | None = None
     place: Place | None = None
     ways: list[tuple[Callable[..., Answer], "_Spot"]] = field(default_factory=list)
+
+    def urgency(self) -> float:
+        """P(a visit comes here), times how sure the first suspect is here: an end is near then."""
+        suspects = self.view.suspects
+        return self.reach * (suspects[0].probability if suspects else 0.0)
 
 
 def compile_chart(
     knowledge: Knowledge,
     setup: Setup,
-    depth: int = 4,
-    most_steps: int = 60,
-    least_chance: float = 0.02,
+    depth: int = DEEPEST,
+    places: int = USUAL_PLACES,
+    least_chance: float = LEAST_CHANCE,
     progress: Callable[[int, int], None] | None = None,
 ) -> Chart:
-    """What a visit with this complaint is told, answer by answer, to a chosen depth.
+    """What a visit with this complaint is told, answer by answer, where most visits come.
 
     Parameters
     ----------
@@ -71,45 +86,63 @@ def compile_chart(
     setup : Setup
     depth : int
         Most checks in a row. 1 to `DEEPEST`.
-    most_steps : int
-        Most checks in the whole tree; the places that most visits come to are worked out first.
+    places : int
+        Most checks in all. 1 to `MOST_PLACES`. Those that most visits come to are worked out
+        first, and among them those with a sure suspect, whose paths come to an end soonest.
     least_chance : float
         Places that fewer visits than this come to are named, not followed; danger signs always
         are. 0 to 1.
     progress : callable, optional
-        Told (places worked out, places known so far).
+        Told (checks worked out, checks foreseen so far).
 
     Raises
     ------
     NotAllowed, UnreadableValue
-        If the setup cannot be a visit, or there is no chart of this depth.
+        If the setup cannot be a visit, or there is no chart of this depth or size.
 
     Notes
     -----
     Answers are outcomes as seen. A value typed into the tool says how near its limit it lies, and
-    may lead elsewhere there. At most `most_steps` checks are asked for and one place is looked at
-    for each of their answers, which bounds the time; a place takes as long as a step of a visit.
+    may lead elsewhere there. At most `places` checks are followed and one place is looked at for
+    each of their answers, which bounds the time; a place takes as long as a step of a visit.
     """
     if depth not in range(1, DEEPEST + 1):
         raise UnreadableValue(f"a chart {depth} checks deep is not possible; write 1 to {DEEPEST}")
+    if places not in range(1, MOST_PLACES + 1):
+        raise UnreadableValue(
+            f"a chart of {places} checks is not possible; write 1 to {MOST_PLACES}"
+        )
+    told = progress or (lambda done, of: None)
     history = begun(knowledge, setup)
+    told(0, 1)
     root = _Spot(history, 0, 1.0)
-    waiting, order = [(-1.0, 0, root)], count(1)
-    done = steps = 0
-    while waiting:
-        if progress:
-            progress(done, done + len(waiting))
+    _look(knowledge, root)
+    waiting, order, done = [], count(), 0
+    _queue(waiting, order, root, depth)
+    while waiting and done < places:
         spot = heapq.heappop(waiting)[-1]
-        _work_out(knowledge, spot, depth, steps < most_steps, least_chance)
+        ways = list(_ways(knowledge, spot, least_chance))
+        if all(_is_rare(after) for _, after in ways):
+            spot.place = cut_off(spot.place, words.ANSWERS_RARE)
+            continue
         done += 1
-        steps += bool(spot.ways)
-        for _, onward in spot.ways:
-            if onward.place is None:
-                heapq.heappush(waiting, (-onward.reach, next(order), onward))
-    if progress:
-        progress(done, done)
-    tree = _settled(root, count(1))
+        spot.ways = ways
+        for _, after in ways:
+            _queue(waiting, order, after, depth)
+        told(done, min(done + len(waiting), places))
+    told(max(done, 1), max(done, 1))
+    tree = numbered(_settled(root, depth))
     return _chart(knowledge, setup, fold(knowledge, history), depth, least_chance, tree)
+
+
+def _queue(waiting, order, spot, depth) -> None:
+    """Let a spot wait to be followed, if a check is asked for there that is not too deep."""
+    if isinstance(spot.place, Step) and spot.depth < depth:
+        heapq.heappush(waiting, (-spot.urgency(), next(order), spot))
+
+
+def _is_rare(spot: _Spot) -> bool:
+    return isinstance(spot.place, End) and spot.place.kind == RARE
 
 
 def begun(knowledge: Knowledge, setup: Setup) -> tuple[Numbered, ...]:
@@ -142,51 +175,33 @@ def _with(knowledge, history, event) -> tuple[Numbered, ...]:
     return (*history, (len(history) + 1, event))
 
 
-def _work_out(knowledge, spot, depth, room, least_chance) -> None:
-    """Look at a spot: what stands there, and the spots that its answers lead to.
-
-    A check whose every answer is too rare to be followed is only named.
-    """
-    state = fold(knowledge, spot.history)
-    view = look(knowledge, state)
-    if view.status != "ask":
-        spot.place = _end(knowledge, view, spot.reach)
-    elif spot.depth >= depth or not room:
-        says = words.DEPTH_REACHED if spot.depth >= depth else words.SIZE_REACHED
-        spot.place = _on(knowledge, state, view, spot.reach, says)
-    else:
-        ways = list(_ways(knowledge, spot, state, view, least_chance))
-        if all(after.place for _, after in ways):
-            spot.place = _on(knowledge, state, view, spot.reach, words.ANSWERS_RARE)
-        else:
-            spot.place, spot.ways = _step(knowledge, view, spot.reach), ways
+def _look(knowledge, spot: _Spot) -> None:
+    """Look at a spot as a visit does: what stands there."""
+    spot.state = fold(knowledge, spot.history)
+    spot.view = look(knowledge, spot.state)
+    ask = spot.view.status == "ask"
+    spot.place = _step(knowledge, spot) if ask else _end(knowledge, spot.view, spot.reach)
 
 
-def _on(knowledge, state: State, view: View, reach, says) -> End:
-    """Where the chart ends, and a visit would go on."""
-    return End(
-        ON, says, reach, _leading(view.suspects), onward=view.next.name,
-        prove=_closing(knowledge, required_closing(knowledge, state)),
-    )  # fmt: skip
-
-
-def _step(knowledge, view: View, reach) -> Step:
+def _step(knowledge, spot: _Spot) -> Step:
     """The advised check, its answers still missing."""
-    check, step = knowledge.checks[view.next.id], view.next
+    step = spot.view.next
+    check = knowledge.checks[step.id]
     return Step(
         number=0, check=step.id, name=check.name, asks=check.asks,
-        figure=words.figure_title(knowledge, check), minutes=step.minutes, reach=reach,
-        suspects=_leading(view.suspects), first=words.first_moves(knowledge, step),
+        figure=words.figure_title(knowledge, check), minutes=step.minutes, reach=spot.reach,
+        suspects=_leading(spot.view.suspects), first=words.first_moves(knowledge, step),
         cautions=step.cautions, governs=step.governs, answers=(),
+        prove=_closing(knowledge, required_closing(knowledge, spot.state)),
     )  # fmt: skip
 
 
-def _ways(knowledge, spot, state: State, view: View, least_chance):
-    """Every answer of the check that a spot asks for, with the spot after it."""
-    name = view.next.id
+def _ways(knowledge, spot: _Spot, least_chance):
+    """Every answer of the check that a spot asks for, with the spot after it, looked at."""
+    name = spot.place.check
     check = knowledge.checks[name]
-    bands = words.bands(knowledge, state.facts, check)
-    foreseen = {w.outcome: w for w in explain.what_if(view.thought.belief, knowledge, name)}
+    bands = words.bands(knowledge, spot.state.facts, check)
+    foreseen = {w.outcome: w for w in explain.what_if(spot.view.thought.belief, knowledge, name)}
     for outcome in words.in_order(check):
         entry, what_if = check.outcomes[outcome], foreseen.get(outcome)
         chance = what_if.probability if what_if else 0.0
@@ -202,6 +217,7 @@ def _ways(knowledge, spot, state: State, view: View, least_chance):
         else:
             found = happened.Found(check=name, outcome=outcome)
             after.history = _with(knowledge, spot.history, found)
+            _look(knowledge, after)
         yield answer, after
 
 
@@ -241,13 +257,13 @@ def _leading(suspects) -> tuple[Suspect, ...]:
     return tuple(s for s in suspects if s.probability >= LIKELY_ENOUGH)[:NAMED_SUSPECTS]
 
 
-def _settled(spot, numbers) -> Place:
-    """The tree below a spot, its steps numbered along the paths."""
+def _settled(spot: _Spot, depth) -> Place:
+    """The tree below a spot; where nothing was followed any more it is cut off."""
     if not spot.ways:
-        return spot.place
-    number = next(numbers)
-    answers = tuple(make(then=_settled(after, numbers)) for make, after in spot.ways)
-    return replace(spot.place, number=number, answers=answers)
+        reason = words.DEPTH_REACHED if spot.depth >= depth else words.SIZE_REACHED
+        return cut_off(spot.place, reason) if isinstance(spot.place, Step) else spot.place
+    answers = tuple(make(then=_settled(after, depth)) for make, after in spot.ways)
+    return replace(spot.place, answers=answers)
 
 
 def _chart(knowledge, setup, state, depth, least_chance, root) -> Chart:
@@ -261,15 +277,10 @@ def _chart(knowledge, setup, state, depth, least_chance, root) -> Chart:
         facts=words.stated_facts(knowledge, state),
         not_known=words.facts_not_known(knowledge, state),
         stand_ins=(),
+        hazards={entry.says: entry.hazard for entry in knowledge.cautions.values()},
         depth=depth,
         least_chance=least_chance,
-        ended=0.0,
         root=root,
     )
-    ends = [p for p in chart.places() if isinstance(p, End) and p.kind in ENDED]
     checks = dict.fromkeys(step.check for step in chart.steps())
-    return replace(
-        chart,
-        stand_ins=words.stand_ins(knowledge, state.facts, checks),
-        ended=sum(end.reach for end in ends),
-    )
+    return replace(chart, stand_ins=words.stand_ins(knowledge, state.facts, checks))

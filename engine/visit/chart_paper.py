@@ -1,30 +1,36 @@
-"""A fault path chart on A4 paper, folded once into two leaves and used with no device.
+"""A fault path chart on one sheet of paper, folded twice like a letter and used with no device.
 
-Steps are numbered and ends lettered; every answer points at the one or the other, so that nobody
-has to follow lines with a finger in a glove.
+Three panels a side, two sides at most; of a longer chart the checks stay that bring the most visits
+to an end.
 """
 
 import math
 import unicodedata
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
+from functools import cache, partial
 
 from fpdf import FPDF
 
+from engine.errors import UnreadableValue
 from engine.visit import chart_words as words
-from engine.visit.chart_marks import Marks, came_from, marks
-from engine.visit.chart_tree import RARE, STOP, Chart, End, Place, Step
+from engine.visit.chart_cut import cut
+from engine.visit.chart_rows import Block, Row, blocks
+from engine.visit.chart_tree import Chart
 
-WIDTH, HEIGHT, MARGIN, FOLD_GAP = 297.0, 210.0, 8.0, 8.0  # mm, landscape
-LEAF = WIDTH / 2 - MARGIN - FOLD_GAP
-FOOT = 5.0  # mm kept free at the bottom for the page's name
-SIZES = (9.0, 8.5, 8.0, 7.5, 7.0)
-"""Sizes of letters in points: the largest that needs no more pages than the smallest."""
+PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
+"""Width and height of a sheet laid across [mm]: ISO 216, ANSI/ASME Y14.1."""
 
-LEADING = 1.18
+PANELS, SIDES = 3, 2
+MARGIN, FOLD_GAP = 6.0, 3.5  # mm, from the edge of the sheet and from a fold
+FOOT = 2.5  # mm kept free at the bottom for the name of the side
+SIZES = (9.0, 8.5, 8.0, 7.5)
+"""Sizes of letters in points: the largest in which all of the chart fits, or else the smallest."""
+
+LEADING = 1.13
 POINT = 25.4 / 72  # mm
-INDENT, RIGHT_GAP = 3.5, 4.0  # mm
+INDENT, RIGHT_GAP = 3.0, 3.0  # mm
 
 _SIGNS = str.maketrans(
     {"−": "-", "–": "-", "—": "-", "‘": "'", "’": "'", "“": '"', "”": '"', "→": "->", "…": "...",
@@ -34,54 +40,104 @@ _SIGNS = str.maketrans(
 
 
 @dataclass(frozen=True)
-class _Row:
-    """A paragraph, with what stands at its right edge."""
-
-    text: str
-    right: str = ""
-    bold: bool = False
-    indent: int = 0
-
-
-@dataclass(frozen=True)
 class _Set:
     """A row set in a size of letters: the lines that its text is broken into."""
 
-    row: _Row
+    row: Row
     lines: tuple[str, ...]
 
 
-_Block = tuple[_Row, ...]  # kept together where a leaf has the room
-_Leaf = list[tuple[float, tuple[_Set, ...]]]  # blocks, each with its top
+_Panel = list[tuple[float, tuple[_Set, ...]]]  # blocks, each with its top
 
 
-def as_pdf(chart: Chart, made_on: date) -> bytes:
-    """The chart as a PDF of as few pages as can be read without glasses.
+@dataclass(frozen=True)
+class _Sheet:
+    """Paper, and the letters on it [mm, points]."""
+
+    width: float
+    height: float
+    size: float
+
+    @property
+    def line(self) -> float:
+        return self.size * POINT * LEADING
+
+    @property
+    def bottom(self) -> float:
+        return self.height - MARGIN - FOOT
+
+    @property
+    def panel(self) -> float:
+        """Width of the text in each panel."""
+        return self.width / PANELS - MARGIN - FOLD_GAP
+
+    def left(self, place: int) -> float:
+        """Where the text of a panel begins: the outer ones keep clear of the paper's edge."""
+        spare = (self.width - PANELS * self.panel - 2 * MARGIN) / (PANELS - 1)
+        return MARGIN + place % PANELS * (self.panel + spare)
+
+
+_Ruler = Callable[[_Sheet, Row], tuple[str, ...]]
+
+
+def as_pdf(chart: Chart, made_on: date, paper: str = "a4") -> bytes:
+    """The chart as a PDF of one sheet that can be read without glasses.
 
     Parameters
     ----------
     chart : Chart
     made_on : date
         Printed on it; the same chart of the same day gives the same file.
+    paper : str
+        A key of `PAPERS`.
+
+    Raises
+    ------
+    UnreadableValue
+        If there is no such paper.
+
+    Notes
+    -----
+    Only a chart that is too wordy for two sides with a single check runs on to further sheets.
     """
-    blocks = tuple(_blocks(chart, made_on))
-    ruler = _pdf(chart, made_on)
-    ruler.add_page()  # without a page nothing can be measured
-    laid = [(size, _leaves(ruler, blocks, size)) for size in SIZES]
-    pages = min(_pages(leaves) for _, leaves in laid)
-    size, leaves = next((size, leaves) for size, leaves in laid if _pages(leaves) == pages)
-    pdf = _pdf(chart, made_on)
-    for place, leaf in enumerate(leaves):
-        if place % 2 == 0:
-            _new_page(pdf, chart, place // 2 + 1, pages)
-        left = MARGIN if place % 2 == 0 else WIDTH / 2 + FOLD_GAP
-        for top, block in leaf:
-            _draw(pdf, block, left, top, size)
+    if paper not in PAPERS:
+        raise UnreadableValue(f"there is no paper {paper!r}; write {' or '.join(PAPERS)}")
+    sheet, panels = _fitted(chart, made_on, paper)
+    pdf = _pdf(chart, made_on, paper)
+    sides = math.ceil(len(panels) / PANELS)
+    for place, panel in enumerate(panels):
+        if place % PANELS == 0:
+            _new_side(pdf, chart, sheet, place // PANELS + 1, sides)
+        for top, block in panel:
+            _draw(pdf, sheet, block, sheet.left(place), top)
     return bytes(pdf.output())
 
 
-def _pages(leaves) -> int:
-    return math.ceil(len(leaves) / 2)
+def _fitted(chart: Chart, made_on: date, paper: str) -> tuple[_Sheet, list[_Panel]]:
+    """The largest letters in which the chart fits one sheet; else as many checks as fit."""
+    pdf = _pdf(chart, made_on, paper)
+    pdf.add_page()  # without a page nothing can be measured
+    ruler = cache(partial(_broken, pdf))  # most rows stay the same when checks are cut
+    whole = len(chart.steps())
+
+    def laid(most, size):
+        sheet = _Sheet(*PAPERS[paper], size)
+        part = chart if most >= whole else cut(chart, most)
+        return sheet, _panels(ruler, sheet, blocks(part, made_on, whole))
+
+    for size in SIZES:
+        sheet, panels = laid(whole, size)
+        if _fits(panels):
+            return sheet, panels
+    fewest, most = 1, max(whole, 1)  # `most` is too many
+    while most - fewest > 1:
+        middle = (fewest + most) // 2
+        fewest, most = (middle, most) if _fits(laid(middle, SIZES[-1])[1]) else (fewest, middle)
+    return laid(fewest, SIZES[-1])
+
+
+def _fits(panels) -> bool:
+    return len(panels) <= PANELS * SIDES
 
 
 def latin(text: str) -> str:
@@ -100,81 +156,9 @@ def latin(text: str) -> str:
     return "".join(parts).encode("latin-1", "replace").decode("latin-1")
 
 
-# ------------------------------------------------------------------ what is printed
-
-
-def _blocks(chart: Chart, made_on: date) -> Iterator[_Block]:
-    marked = marks(chart)
-    yield (
-        _Row(words.title(chart), bold=True),
-        _Row(f"Made on {made_on.isoformat()}."),
-        *(_Row(line) for line in words.made_for(chart)),
-    )
-    yield (
-        _Row(words.danger_line(chart), bold=True),
-        *(_Row(f"! {line}") for line in chart.to_begin),
-    )
-    if any(isinstance(place, End) and place.kind == RARE for place in chart.places()):
-        yield (_Row(f"{_rare()} means: {words.too_rare(chart.least_chance)}."),)
-    if marked.cautions:
-        yield (
-            _Row("Cautions, by number", bold=True),
-            *(_Row(f"!{number}  {text}") for text, number in marked.cautions.items()),
-            _Row(f"Before all of this: {'; '.join(marked.governs)}."),
-        )
-    before = came_from(chart)
-    for step in chart.steps():
-        yield tuple(_step(step, marked, before.get(step.number)))
-    for end, letter in marked.ends.items():
-        yield tuple(_end(end, letter, marked))
-
-
-def _rare() -> str:
-    return words.KINDS[RARE].lower()
-
-
-def _step(step: Step, marked: Marks, before: int | None) -> Iterator[_Row]:
-    origin = f"from {before}, " if before else ""
-    right = f"{origin}{round(step.minutes)} min"
-    yield _Row(f"{step.number}  {step.name}", right=right, bold=True)
-    if step.cautions:
-        numbers = "  ".join(f"!{marked.cautions[text]}" for text in step.cautions)
-        yield _Row(f"Caution  {numbers}", bold=True, indent=1)
-    yield from _first(step)
-    figure = f" {step.figure}:" if step.figure else ""
-    yield _Row(f"{step.asks}{figure}", indent=1)
-    for answer in step.answers:
-        then = answer.then
-        target = str(then.number) if isinstance(then, Step) else marked.letter(then) or _rare()
-        stop = f"{words.KINDS[STOP]}  " if answer.danger else ""
-        yield _Row(words.answer_words(answer), right=f"{stop}{target}", indent=2)
-
-
-def _first(place: Place) -> Iterator[_Row]:
-    """What has to be shut, opened or running first."""
-    if place.first:
-        yield _Row(f"First: {'; '.join(place.first)}.", indent=1)
-
-
-def _end(end: End, letter: str, marked: Marks) -> Iterator[_Row]:
-    yield _Row(f"{letter}  {words.end_words(end)}", bold=True)
-    for place, text in enumerate(end.do, 1):
-        yield _Row(f"{place}. {text}", indent=1)
-    for text in end.do_not:
-        yield _Row(f"! {text}", indent=1)
-    if end.cautions:
-        acts = (f"!{marked.cautions[text]} {words.act_of(text)}" for text in end.cautions)
-        yield _Row("  ".join(acts), indent=1)
-    yield from _first(end)
-    for title, text in words.details(end):
-        yield _Row(f"{title}: {text}.", indent=1)
-
-
-# ------------------------------------------------------------------ where it stands
-
-
-def _pdf(chart: Chart, made_on: date) -> FPDF:
-    pdf = FPDF(orientation="landscape", format="A4")
+def _pdf(chart: Chart, made_on: date, paper: str) -> FPDF:
+    width, height = PAPERS[paper]
+    pdf = FPDF(orientation="landscape", format=(height, width))
     pdf.set_auto_page_break(False)
     pdf.c_margin = 0.0
     pdf.set_title(latin(words.title(chart)))
@@ -183,75 +167,82 @@ def _pdf(chart: Chart, made_on: date) -> FPDF:
     return pdf
 
 
-def _leaves(ruler: FPDF, blocks: Iterable[_Block], size: float) -> list[_Leaf]:
-    """The blocks spread over leaves; one too high for a leaf is cut between its rows."""
-    leaves: list[_Leaf] = [[]]
-    line, bottom = size * POINT * LEADING, HEIGHT - MARGIN - FOOT
+def _panels(ruler: _Ruler, sheet: _Sheet, printed: Iterable[Block]) -> list[_Panel]:
+    """The blocks spread over panels; one too high for a panel is cut between its lines."""
+    panels: list[_Panel] = [[]]
     top = MARGIN
-    for block in blocks:
-        whole = tuple(_Set(row, _broken(ruler, row, size)) for row in block)
-        gap = 0.5 * line if len(block) > 1 else 0.0
-        fits = _count(whole) * line <= bottom - MARGIN
-        for part in [whole] if fits else [(row,) for row in whole]:
-            height = _count(part) * line
-            if leaves[-1] and top + gap + height > bottom:
-                leaves.append([])
+    for block in printed:
+        whole = tuple(_Set(row, ruler(sheet, row)) for row in block)
+        gap = 0.4 * sheet.line if block[0].bold else 0.0
+        fits = _count(whole) * sheet.line <= sheet.bottom - MARGIN
+        for part in [whole] if fits else [(line,) for row in whole for line in _lines(row)]:
+            height = _count(part) * sheet.line
+            if panels[-1] and top + gap + height > sheet.bottom:
+                panels.append([])
                 top = MARGIN
-            top += gap if leaves[-1] else 0.0
-            leaves[-1].append((top, part))
+            top += gap if panels[-1] else 0.0
+            panels[-1].append((top, part))
             top += height
             gap = 0.0
-    return leaves
+    return panels
+
+
+def _lines(block: _Set) -> Iterator[_Set]:
+    """A row line by line; the last one keeps what stands at its right edge."""
+    for line in block.lines[:-1]:
+        yield _Set(replace(block.row, right=""), (line,))
+    yield _Set(block.row, block.lines[-1:])
 
 
 def _count(rows: Iterable[_Set]) -> int:
     return sum(len(row.lines) for row in rows)
 
 
-def _broken(ruler, row, size) -> tuple[str, ...]:
+def _broken(pdf, sheet, row) -> tuple[str, ...]:
     """A row's text in lines that leave its right edge free."""
-    ruler.set_font("helvetica", "B", size)
-    right = ruler.get_string_width(latin(row.right)) + RIGHT_GAP if row.right else 0.0
-    ruler.set_font("helvetica", "B" if row.bold else "", size)
-    room = LEAF - row.indent * INDENT - right
-    return tuple(ruler.multi_cell(room, 1, latin(row.text), dry_run=True, output="LINES") or [""])
+    pdf.set_font("helvetica", "B", sheet.size)
+    right = pdf.get_string_width(latin(row.right)) + RIGHT_GAP if row.right else 0.0
+    pdf.set_font("helvetica", "B" if row.bold else "", sheet.size)
+    room = sheet.panel - row.indent * INDENT - right
+    lines = pdf.multi_cell(room, 1, latin(row.text), dry_run=True, output="LINES")
+    return tuple(lines or [""])
 
 
-def _new_page(pdf, chart, page, pages) -> None:
-    """An empty page with its fold marks and, of several, its name."""
+def _new_side(pdf, chart, sheet, side, sides) -> None:
+    """An empty side with its fold marks and, of several, its name."""
     pdf.add_page()
     pdf.set_line_width(0.2)
-    middle = WIDTH / 2
-    for start, end in ((0.0, MARGIN), (HEIGHT - MARGIN, HEIGHT)):
-        pdf.line(middle, start, middle, end)
     pdf.set_font("helvetica", "", SIZES[-1])
-    pdf.text(middle + 1, HEIGHT - 2, "fold")
-    if pages > 1:
-        name = f"{words.title(chart)}, knowledge {chart.version}: page {page} of {pages}"
-        pdf.text(MARGIN, HEIGHT - 3, latin(name))
+    for place in range(1, PANELS):
+        fold = sheet.width * place / PANELS
+        for start, end in ((0.0, MARGIN), (sheet.height - MARGIN, sheet.height)):
+            pdf.line(fold, start, fold, end)
+        pdf.text(fold + 1, sheet.height - 3, "fold")
+    if sides > 1:
+        name = f"{words.title(chart)}: side {side} of {sides}"
+        pdf.text(MARGIN, sheet.height - 4, latin(name))
 
 
-def _draw(pdf, block, left, top, size) -> None:
-    line = size * POINT * LEADING
-    if len(block) > 1:
+def _draw(pdf, sheet, block, left, top) -> None:
+    if block[0].row.bold:
         pdf.set_line_width(0.15)
-        pdf.line(left, top - 0.2 * line, left + LEAF, top - 0.2 * line)
+        pdf.line(left, top - 0.15 * sheet.line, left + sheet.panel, top - 0.15 * sheet.line)
     for place in block:
         start = left + place.row.indent * INDENT
-        pdf.set_font("helvetica", "B" if place.row.bold else "", size)
+        pdf.set_font("helvetica", "B" if place.row.bold else "", sheet.size)
         for text in place.lines:
             pdf.set_xy(start, top)
-            pdf.cell(LEAF, line, text)
-            top += line
+            pdf.cell(sheet.panel, sheet.line, text)
+            top += sheet.line
         if place.row.right:
             begin = start + pdf.get_string_width(place.lines[-1])
-            _point(pdf, place.row, begin, left + LEAF, top - line, size)
+            _point(pdf, sheet, place.row, begin, left + sheet.panel, top - sheet.line)
 
 
-def _point(pdf, row, begin, edge, top, size) -> None:
+def _point(pdf, sheet, row, begin, edge, top) -> None:
     """What stands at the right edge, and dots that lead the eye to it."""
-    line = size * POINT * LEADING
-    pdf.set_font("helvetica", "B", size)
+    line = sheet.line
+    pdf.set_font("helvetica", "B", sheet.size)
     start = edge - pdf.get_string_width(latin(row.right))
     pdf.set_xy(start, top)
     pdf.cell(edge - start, line, latin(row.right))

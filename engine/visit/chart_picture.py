@@ -9,6 +9,7 @@ import textwrap
 from itertools import count
 
 from engine.visit import chart_words as words
+from engine.visit.chart_marks import Marks, marks
 from engine.visit.chart_tree import ON, RARE, REFER, REPAIR, STOP, Answer, Chart, End, Place
 from engine.visit.reasons import in_hundred
 
@@ -47,21 +48,25 @@ def as_dot(chart: Chart, here: tuple[str, ...] | None = None) -> str:
         '  edge [fontname="Helvetica", fontsize=12, arrowsize=0.7];',
         *([f"  {head}"] if here is None else []),
     ]
-    _draw(chart.root, standing, count(), lines)
+    _draw(chart.root, marks(chart), standing, count(), lines)
     return "\n".join([*lines, "}"])
 
 
-def _draw(place: Place, standing: Place | None, numbers, lines: list[str]) -> int:
+def _draw(place: Place, marked: Marks, standing: Place | None, numbers, lines: list[str]) -> int:
     """Add a place and all below it; the number of its box."""
     number = next(numbers)
     here = place is standing
     if isinstance(place, End):
         look, text = SHAPES[place.kind], words.end_words(place)
-        notes = [f"! {words.act_of(text)}" for text in (*place.do[:1], *place.cautions)]
+        acts = () if place.kind == ON else place.cautions
+        notes = [f"! {words.act_of(text)}" for text in (*place.do[:1], *acts)]
+        if place.kind == ON:
+            notes = [*_hazards(marked, place), f"next: {place.onward}"]
+            notes += [words.suspects_words(place.suspects[:2])] if place.suspects else []
         ways = []
     else:
         look, text = CHECK, f"{place.number}  {place.name}"
-        notes = [f"about {round(place.minutes)} min"]
+        notes = [f"about {round(place.minutes)} min", *_hazards(marked, place)]
         notes += [f"first: {'; '.join(place.first)}"] if place.first else []
         rare = [answer for answer in place.answers if _is_rare(answer.then)]
         notes += [f"{words.KINDS[RARE]}: {_answer(answer)}" for answer in rare]
@@ -69,9 +74,15 @@ def _draw(place: Place, standing: Place | None, numbers, lines: list[str]) -> in
     label = _lines([*([YOU_ARE_HERE] if here else []), text, *notes])
     lines.append(f"  n{number} [{look}{f', {HERE}' if here else ''}, label={label}];")
     for answer in ways:
-        after = _draw(answer.then, standing, numbers, lines)
+        after = _draw(answer.then, marked, standing, numbers, lines)
         lines.append(f"  n{number} -> n{after} [label={_lines([_answer(answer)])}];")
     return number
+
+
+def _hazards(marked: Marks, place: Place) -> list[str]:
+    """What the cautions before a check are about; in full they stand with the chart's text."""
+    named = dict.fromkeys(marked.hazards[text] for text in place.cautions)
+    return [f"! {', '.join(named)}"] if named else []
 
 
 def _is_rare(place: Place) -> bool:

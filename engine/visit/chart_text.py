@@ -4,7 +4,7 @@ import textwrap
 
 from engine.visit import chart_words as words
 from engine.visit.chart_marks import Marks, marks
-from engine.visit.chart_tree import Chart, End, Place, Step
+from engine.visit.chart_tree import ON, Chart, End, Place, Step
 from engine.visit.reasons import in_hundred
 
 WIDTH = 100
@@ -30,7 +30,7 @@ def as_text(chart: Chart) -> str:
         lines += _wrap(f"Before all of this: {'; '.join(marked.governs)}.", INDENT)
     if isinstance(chart.root, Step):
         lines += ["", "Steps", *_place(chart.root, marked, (), INDENT)]
-    lines += ["", "Ends"]
+    lines += ["", "Ends"] if marked.ends else []
     for end, letter in marked.ends.items():
         lines += _end(end, letter, marked)
     return "\n".join(lines)
@@ -40,7 +40,10 @@ def _place(place: Place, marked: Marks, told: tuple[str, ...], indent: int) -> l
     """A place and all below it; `told` are the cautions named on the way to it."""
     if isinstance(place, End):
         letter = marked.letter(place)
-        return _wrap(f"= {letter}  {_reached(place)}" if letter else f"= {_reached(place)}", indent)
+        lines = _wrap(
+            f"= {letter}  {_reached(place)}" if letter else f"= {_reached(place)}", indent
+        )
+        return lines + (_more(place, marked, told, indent + INDENT) if place.kind == ON else [])
     lines = _wrap(f"{place.number}  {place.name} (about {round(place.minutes)} min)", indent)
     indent += INDENT
     lines += _before(place, marked, told, indent)
@@ -79,7 +82,12 @@ def _end(end: End, letter: str, marked: Marks) -> list[str]:
         lines += _wrap(f"{place}. {text}", indent)
     for text in end.do_not:
         lines += _wrap(f"! {text}", indent)
-    lines += _before(end, marked, (), indent)
+    return lines + _more(end, marked, (), indent)
+
+
+def _more(end: End, marked: Marks, told: tuple[str, ...], indent: int) -> list[str]:
+    """Cautions and first moves of an end, and what else it says."""
+    lines = _before(end, marked, told, indent)
     for title, text in words.details(end):
         lines += _wrap(f"{title}: {text}.", indent)
     return lines

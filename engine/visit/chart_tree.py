@@ -27,7 +27,7 @@ class End:
     `kind` is repair, refer, stop, on (depth or size reached) or rare (less likely than the chart
     follows). `first` is what has to be shut and opened before a repair, `bring` its parts, `prove`
     what proof and closing the end obliges, `do` what to do at once after a danger sign, `onward`
-    what the tool would advise next.
+    the check that would come next, which `first` and `cautions` belong to then.
     """
 
     kind: str
@@ -67,7 +67,10 @@ class Answer:
 
 @dataclass(frozen=True)
 class Step:
-    """A check of the chart. `number` counts along the paths, `reach` is P(a visit comes here)."""
+    """A check of the chart. `number` counts along the paths, `reach` is P(a visit comes here).
+
+    `prove` is what leaving here obliges.
+    """
 
     number: int
     check: str
@@ -80,6 +83,7 @@ class Step:
     first: tuple[str, ...]
     cautions: tuple[str, ...]
     governs: tuple[str, ...]
+    prove: tuple[str, ...]
     answers: tuple[Answer, ...]
 
 
@@ -99,12 +103,12 @@ class Chart:
     facts, not_known, stand_ins : tuple of str
         Of the boiler: what was entered, which main facts were not, and the typical values that
         stand in for figures of its own sheet.
+    hazards : dict of str to str
+        What each caution is about, by its text.
     depth : int
         Most checks in a row.
     least_chance : float
         Places that fewer visits than this come to are named, not followed.
-    ended : float
-        P(a visit reaches a repair, a referral or a stop inside the chart).
     """
 
     setup: Setup
@@ -116,10 +120,20 @@ class Chart:
     facts: tuple[str, ...]
     not_known: tuple[str, ...]
     stand_ins: tuple[str, ...]
+    hazards: Mapping[str, str]
     depth: int
     least_chance: float
-    ended: float
     root: Place
+
+    @property
+    def ended(self) -> float:
+        """P(a visit reaches a repair, a referral or a stop inside the chart)."""
+        ends = (p for p in self.places() if isinstance(p, End) and p.kind in ENDED)
+        return sum(end.reach for end in ends)
+
+    def longest(self) -> int:
+        """The most checks in a row that the tree holds."""
+        return _longest(self.root)
 
     def places(self) -> tuple[Place, ...]:
         """Every place of the tree, each before those it leads to."""
@@ -149,3 +163,9 @@ class Chart:
                 break
             places.append(then)
         return tuple(places)
+
+
+def _longest(place: Place) -> int:
+    if isinstance(place, End):
+        return 0
+    return 1 + max(_longest(answer.then) for answer in place.answers)

@@ -17,14 +17,17 @@ from engine.visit.state import State
 from engine.visit.told import WHO
 from engine.visit.view import Next
 
-DEPTH_REACHED = "Depth reached: look on with the tool"
-ANSWERS_RARE = "Few come here: look on with the tool"
-SIZE_REACHED = "The chart is full: look on with the tool"
+GO_ON = "go on with the tool, or ask for advice with what was found"
+"""What to do where a chart ends before the fault is found."""
+
+DEPTH_REACHED = "As deep as this chart goes"
+ANSWERS_RARE = "Every answer from here is seldom"
+SIZE_REACHED = "No room left in this chart"
 
 TYPICAL_SIGN = "*"
 """After a band in which a typical limit stands."""
 
-KINDS = {REPAIR: "REPAIR", REFER: "REFER", STOP: "STOP", ON: "LOOK ON", RARE: "RARE"}
+KINDS = {REPAIR: "REPAIR", REFER: "REFER", STOP: "STOP", ON: "GO ON", RARE: "SELDOM"}
 """The word that each kind of end begins with."""
 
 NO_SUBSTITUTE = "No substitute for the maker's instructions, local code and licensed practice."
@@ -33,13 +36,13 @@ NO_STATISTICS = (
 )
 BEYOND = (
     "A value close to a limit, a step that cannot be made, a repair that does not hold its proof: "
-    "look on with the tool."
+    f"{GO_ON}."
 )
 
 
 def too_rare(least: float) -> str:
     """Why a branch is not followed."""
-    return f"Fewer than {100 * least:g} in 100 visits come here: look on with the tool"
+    return f"Fewer than {100 * least:g} in 100 visits come here: {GO_ON}"
 
 
 # ------------------------------------------------------------------ bands
@@ -120,6 +123,7 @@ def end_words(end: End) -> str:
     """An end in one line."""
     aim = f", for: {end.aim}" if end.aim else ""
     text = end.says.removeprefix("Stop: ") if end.kind == STOP else end.says
+    text = f"{text}: {GO_ON}" if end.kind == ON else text
     return f"{KINDS[end.kind]}  {text}{aim}"
 
 
@@ -132,7 +136,7 @@ def details(end: End) -> tuple[tuple[str, str], ...]:
             ("Have ready", ", ".join(end.bring)),
             (proof, "; ".join(end.prove)),
             ("Suspects", suspects_words(end.suspects)),
-            ("The tool would ask next", end.onward),
+            ("Next check", end.onward),
             ("Who acts now", end.who_acts.rstrip(".")),
         )
         if text
@@ -149,6 +153,14 @@ def act_of(caution: str) -> str:
     """
     act, stop, _ = caution.partition(". ")
     return act + stop.strip()
+
+
+HAZARDS = {
+    "gas": "gas", "flue_gas": "flue gas", "mains": "mains", "hot": "hot parts", "acid": "acid",
+    "fibre": "fibres", "height": "height", "moving": "moving parts", "sharp": "sharp edges",
+    "water": "water", "damage": "damage",
+}  # fmt: skip
+"""What a caution is about, for one who looks its sentence up by its number."""
 
 
 def suspects_words(suspects: Iterable[Suspect]) -> str:
@@ -228,10 +240,15 @@ def made_for(chart: Chart) -> tuple[str, ...]:
             f"check the plate or manual: {'; '.join(chart.stand_ins)}."
         )
     lines.append(
-        f"Knowledge {chart.version}, up to {chart.depth} checks in a row. "
-        f"Visits that come to an end inside the chart: {in_hundred(chart.ended)}."
+        f"Knowledge {chart.version}. {_checks(chart)}, up to {chart.longest()} in a row; "
+        f"visits that come to an end inside the chart: {in_hundred(chart.ended)}."
     )
     return (*lines, NO_STATISTICS, BEYOND, NO_SUBSTITUTE)
+
+
+def _checks(chart: Chart) -> str:
+    number = len(chart.steps())
+    return f"{number} check{'' if number == 1 else 's'}"
 
 
 def danger_line(chart: Chart) -> str:

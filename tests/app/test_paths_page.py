@@ -3,15 +3,16 @@
 import pytest
 
 from engine.visit import chart_words
-from engine.visit.chart_tree import RARE, Step
+from engine.visit.chart_tree import ON, Step
 from tests.app.pages import press, shown, unescaped
 from tests.charts import SETUPS, answered, shipped
 
-SETUP, DEPTH, _ = SETUPS["leak"]
+SETUP, DEPTH, _, PLACES = SETUPS["leak"]
 ADDRESS = {
     "complaint": SETUP.symptoms[0],
     "who": SETUP.who,
     "depth": str(DEPTH),
+    "places": str(PLACES),
     "fact": [f"{name}={value}" for name, value in SETUP.facts.items()],
 }
 
@@ -53,6 +54,8 @@ def test_a_chosen_complaint_is_worked_out_with_its_facts(page, knowledge):
     name = knowledge.symptoms[SETUP.symptoms[0]].name
     app.selectbox(key="paths_complaint").select(name)
     app.pills(key="paths_depth").select(DEPTH)
+    app.pills(key="paths_places").select(10)
+    app.toggle(key="paths_guess_first").set_value(False)
     app.pills(key="paths_fuel").select("natural_gas")
     app = press(app, "Work out the paths")
 
@@ -69,6 +72,8 @@ def test_a_chosen_complaint_is_worked_out_with_its_facts(page, knowledge):
         ({"complaint": "gas_smell", "who": "plumber"}, "Nobody is called 'plumber' here"),
         ({"complaint": "gas_smell", "depth": "99"}, "99 checks deep is not possible"),
         ({"complaint": "gas_smell", "depth": "-1"}, "'-1' is no number of checks"),
+        ({"complaint": "gas_smell", "places": "999"}, "chart of 999 checks is not possible"),
+        ({"complaint": "gas_smell", "places": "many"}, "'many' is no number of checks"),
         ({"complaint": "gas_smell", "depth": "٣"}, "is no number of checks"),
         ({"complaint": "gas_smell", "fact": ["fuel=coal"]}, "'coal' is no choice"),
         ({"complaint": "gas_smell", "fact": ["fuel"]}, "'fuel' has no value"),
@@ -89,10 +94,11 @@ def test_an_address_that_names_no_chart_is_explained(page, address, words):
 
 
 def test_every_place_of_the_chart_is_shown_as_it_is(page):
-    """By the address, as a tab opened again finds it."""
+    """By the address, as a tab opened again finds it; of each kind of end the first."""
     places = list(answered(shipped("leak")))
-    rare = [found for found in places if getattr(found[0], "kind", "") == RARE]
-    for place, given in [found for found in places if found not in rare[1:]]:
+    kinds = {getattr(place, "kind", place): (place, given) for place, given in reversed(places)}
+    assert ON in kinds
+    for place, given in kinds.values():
         app = walked(page, given)
         text = shown(app)
 
@@ -104,6 +110,7 @@ def test_every_place_of_the_chart_is_shown_as_it_is(page):
                 assert chart_words.answer_words(answer) in labels or answer.danger
         else:
             assert place.says.removeprefix("Stop: ") in text
+            assert place.onward in text
         cautions = [c.partition(". ")[0] for c in place.cautions]
         assert all(c in text for c in cautions)
 
@@ -114,6 +121,48 @@ def test_the_caution_stands_before_the_question_and_the_question_before_the_answ
 
     assert root.cautions
     assert text.index(root.cautions[0].partition(". ")[0]) < text.index(root.asks)
+
+
+def test_where_the_chart_ends_it_says_what_is_likeliest_and_what_comes_next(page):
+    found = [(p, given) for p, given in answered(shipped("leak")) if getattr(p, "kind", "") == ON]
+    place, given = next((p, given) for p, given in found if p.cautions)
+    text = shown(walked(page, given))
+
+    assert chart_words.suspects_words(place.suspects) in text
+    assert chart_words.GO_ON in text
+    caution = text.index(place.cautions[0].partition(". ")[0])
+    assert caution < text.index(f"**Next check:** {place.onward}")
+
+
+def test_a_guess_is_asked_before_the_step_is_shown_and_judged_after(page):
+    root = shipped("leak").root
+    app = page(**ADDRESS, guess="first")
+    offered = [unescaped(b.label) for b in app.button if (b.key or "").startswith("paths_guess_")]
+
+    assert app.header[0].value == "What would you do next?"
+    assert root.name in offered
+    assert root.asks not in shown(app)
+    wrong = next(name for name in offered if name not in (root.name, "Show me"))
+    missed = press(app, wrong)
+    assert unescaped(missed.header[0].value) == f"1  {root.name}"
+    assert f"You said: {wrong}. A visit is told: {root.name}." in shown(missed)
+
+    app = press(page(**ADDRESS, guess="first"), root.name)
+    assert unescaped(app.success[0].value) == f"You said the same: {root.name}."
+
+
+def test_nobody_has_to_guess(page):
+    app = press(page(**ADDRESS, guess="first"), "Show me")
+
+    assert unescaped(app.header[0].value) == f"1  {shipped('leak').root.name}"
+    assert "You said" not in shown(app)
+
+
+def test_a_danger_never_waits_for_a_guess(page):
+    app = page(complaint="gas_smell", guess="first")
+
+    assert unescaped(app.title[1].value) == "STOP: Smell of gas"
+    assert not app.header
 
 
 def test_an_answer_leads_on_and_back(page):

@@ -12,6 +12,7 @@ from engine.knowledge.facts import band_edges
 from engine.visit import chart_words, keeping
 from engine.visit import events as happened
 from engine.visit.chart import Setup, begun, compile_chart
+from engine.visit.chart_cut import CHECK_WORTH, cut
 from engine.visit.chart_text import as_text
 from engine.visit.chart_tree import ENDED, ON, RARE, REFER, REPAIR, STOP, End, Step
 from engine.visit.starting import start
@@ -56,7 +57,9 @@ def test_each_place_is_what_a_visit_with_the_same_answers_is_told(store, knowled
             assert told == (view.next.id, view.next.cause, view.next.cautions)
             assert place.prove == tuple(knowledge.closing[c].name for c in view.closing)
         else:
-            assert (place.kind, place.onward) == (ON, view.next.name)
+            told = (place.kind, place.onward, place.cautions)
+            assert told == (ON, view.next.name, view.next.cautions)
+            assert place.prove == tuple(knowledge.closing[c].name for c in view.still_open)
         shown = [(s.cause, s.probability) for s in view.suspects]
         assert [(s.cause, s.probability) for s in place.suspects[:3]] == shown[
             : len(place.suspects[:3])
@@ -186,25 +189,24 @@ def test_a_chart_is_no_deeper_than_asked():
     for depth in (1, 2, 3):
         chart = toy_chart(depth=depth)
         assert max(len(given) for _, given in answered(chart)) == depth
-    assert {p.says for p in ends(toy_chart(depth=1)) if p.kind == ON} == {
-        "Depth reached: look on with the tool"
-    }
+    cut_short = [p for p in ends(toy_chart(depth=1)) if p.kind == ON]
+    assert {p.says for p in cut_short} == {"As deep as this chart goes"}
 
 
 def test_a_chart_holds_no_more_steps_than_asked():
     for most in (1, 2, 3):
-        chart = toy_chart(most_steps=most)
+        chart = toy_chart(places=most)
         assert len(chart.steps()) == most
         full = [p for p in ends(chart) if p.kind == ON]
-        assert {p.says for p in full} == {"The chart is full: look on with the tool"}
+        assert {p.says for p in full} == {"No room left in this chart"}
         assert all(p.onward in HEARD for p in full)
-    assert len(toy_chart(most_steps=60).steps()) == 4
+    assert len(toy_chart(places=60).steps()) == 4
 
 
 def test_the_likeliest_places_are_worked_out_first():
     """Of four steps two: the one after the likeliest answer, at every size."""
     whole = sorted(step.reach for step in toy_chart().steps())
-    cut = sorted(step.reach for step in toy_chart(most_steps=2).steps())
+    cut = sorted(step.reach for step in toy_chart(places=2).steps())
 
     assert cut == pytest.approx(whole[-2:])
 
@@ -212,12 +214,12 @@ def test_the_likeliest_places_are_worked_out_first():
 def test_what_is_rarer_than_asked_is_said_in_one_line_and_not_followed():
     chart = toy_chart(least_chance=0.5)
     rare = [p for p in ends(chart) if p.kind == RARE]
-    text = as_text(chart).partition("Steps")[2]
+    text = re.sub(r"\s+", " ", as_text(chart).partition("Steps")[2])
 
     assert rare
     assert all(p.reach < 0.5 for p in rare)
     assert all(step.reach >= 0.5 for step in chart.steps())
-    line = "RARE  Fewer than 50 in 100 visits come here: look on with the tool"
+    line = "SELDOM Fewer than 50 in 100 visits come here: go on with the tool, or ask for advice"
     assert text.count(line) == len(rare)
 
 
@@ -229,14 +231,14 @@ def test_a_check_that_leads_to_rare_answers_only_is_named_not_drawn():
     (end,) = (place for place in ends(chart) if place.kind == ON)
 
     assert end.reach == pytest.approx(0.41, abs=0.01)
-    assert end.says == "Few come here: look on with the tool"
+    assert end.says == "Every answer from here is seldom"
     assert end.onward in HEARD
 
 
 def test_the_same_setup_gives_the_same_chart(knowledge):
     assert toy_chart() == toy_chart()
-    setup, depth, least = SETUPS["caller"]
-    assert compile_chart(knowledge, setup, depth, least_chance=least) == shipped("caller")
+    setup, depth, least, places = SETUPS["caller"]
+    assert compile_chart(knowledge, setup, depth, places, least) == shipped("caller")
 
 
 def test_progress_is_told_to_the_end():
@@ -244,7 +246,8 @@ def test_progress_is_told_to_the_end():
     toy_chart(progress=lambda done, of: told.append((done, of)))
 
     assert told[0] == (0, 1)
-    assert [done for done, _ in told] == list(range(len(told)))
+    assert [done for done, _ in told] == sorted(done for done, _ in told)
+    assert {done for done, _ in told} == set(range(len(toy_chart().steps()) + 1))
     assert all(done <= of for done, of in told)
     assert told[-1][0] == told[-1][1]
 
@@ -257,13 +260,70 @@ def test_progress_is_told_to_the_end():
         (Setup(("no_heat",), who="teknician"), 4, UnreadableValue, "write 'technician'"),
         (Setup(("no_heat",), facts={"fual": "x"}), 4, UnreadableValue, "no fact 'fual'"),
         (Setup(("no_heat",), contexts=("frosst",)), 4, UnreadableValue, "write 'frost'"),
-        (Setup(("no_heat",)), 0, UnreadableValue, "write 1 to 8"),
-        (Setup(("no_heat",)), 9, UnreadableValue, "write 1 to 8"),
+        (Setup(("no_heat",)), 0, UnreadableValue, "write 1 to 12"),
+        (Setup(("no_heat",)), 13, UnreadableValue, "write 1 to 12"),
     ],
 )
 def test_what_cannot_be_a_chart_is_refused_in_words(setup, depth, error, words):
     with pytest.raises(error, match=words):
         compile_chart(toy(), setup, depth)
+
+
+@pytest.mark.parametrize("places", [0, -1, 101])
+def test_a_chart_of_no_checks_or_too_many_is_refused(places):
+    with pytest.raises(UnreadableValue, match="write 1 to 100"):
+        toy_chart(places=places)
+
+
+# ------------------------------------------------------------------ made smaller
+
+
+def subtrees(place, most):
+    """Every choice of at most `most` steps that holds with each step all above it."""
+    choices = [()]
+    if isinstance(place, Step) and most:
+        below = [()]
+        for answer in place.answers:
+            below = [
+                (*one, *other)
+                for one in below
+                for other in subtrees(answer.then, most - 1 - len(one))
+            ]
+        choices += [(place, *chosen) for chosen in below]
+    return choices
+
+
+def worth(chosen):
+    """Ends that the steps of a choice lead to, and a share for each check made with it."""
+    reached = [a.then for step in chosen for a in step.answers]
+    ended = sum(p.reach for p in reached if isinstance(p, End) and p.kind in ENDED)
+    return ended + CHECK_WORTH * sum(step.reach for step in chosen)
+
+
+@pytest.mark.parametrize("most", [1, 2, 3, 4, 5])
+def test_a_cut_chart_keeps_the_steps_that_are_worth_most(most):
+    """Against all choices there are, counted one by one."""
+    for chart in (toy_chart(), shipped("leak"), shipped("no_licence")):
+        best = max(worth(chosen) for chosen in subtrees(chart.root, most))
+        smaller = cut(chart, most)
+
+        assert len(smaller.steps()) == min(most, len(chart.steps()))
+        assert worth(smaller.steps()) == pytest.approx(best)
+        assert [step.number for step in smaller.steps()] == list(range(1, len(smaller.steps()) + 1))
+
+
+def test_what_was_cut_off_is_named_with_its_cautions_and_suspects():
+    whole, smaller = toy_chart(), cut(toy_chart(), 1)
+    gone = {a.outcome: a.then for a in whole.root.answers if isinstance(a.then, Step)}
+    now = {a.outcome: a.then for a in smaller.root.answers}
+
+    assert gone
+    for outcome, step in gone.items():
+        end = now[outcome]
+        told = (end.kind, end.onward, end.cautions, end.suspects, end.first, end.prove)
+        assert told == (ON, step.name, step.cautions, step.suspects, step.first, step.prove)
+    assert sum(end.reach for end in ends(smaller)) == pytest.approx(1)
+    assert cut(whole, 100) == whole
 
 
 # ------------------------------------------------------------------ figures of this boiler

@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from datetime import date
 from io import BytesIO
 
@@ -11,13 +12,16 @@ import pytest
 
 from engine import units
 from engine.__main__ import main
+from engine.errors import UnreadableValue
 from engine.visit import chart_words
 from engine.visit.chart import Setup, compile_chart
+from engine.visit.chart_cut import cut
 from engine.visit.chart_marks import came_from, marks
 from engine.visit.chart_paper import SIZES, as_pdf, latin
 from engine.visit.chart_picture import YOU_ARE_HERE, as_dot
+from engine.visit.chart_rows import NAMED
 from engine.visit.chart_text import as_json, as_text
-from engine.visit.chart_tree import RARE
+from engine.visit.chart_tree import ON, RARE
 from tests.charts import SETUPS, ends, shipped, toy, toy_chart
 
 DAY = date(2026, 3, 14)
@@ -38,7 +42,7 @@ def test_a_chart_says_what_it_was_made_for(knowledge):
     assert knowledge.version in text
     assert "CO limit, air-free and dry: 250 ppm; Altitude of the site: 300 m" in text
     assert "Not entered: Fuel; Rated input, gross; Age of the boiler" in text
-    assert "up to 2 checks in a row" in text
+    assert re.search(r"\d+ checks, up to 2 in a row; visits that come to an end", text)
     assert "no probabilities from the field" in text
     assert "No substitute for the maker's instructions" in text
     for symptom in knowledge.symptoms.values():
@@ -82,9 +86,15 @@ def test_the_paper_holds_every_step_answer_and_end(chart):
         for answer in step.answers:
             assert latin(chart_words.answer_words(answer)) in read
     for end in ends(chart):
-        if end.kind != RARE:
+        if end.kind == ON:
+            assert flat(latin(f"Next: {end.onward}.")) in read or "Next as above." in read
+            for suspect in end.suspects[:NAMED]:
+                assert flat(latin(f"{suspect.name} (")) in read
+        elif end.kind != RARE:
             assert flat(latin(f"{end.says.removeprefix('Stop: ')}")) in read
             assert f"{marks(chart).letter(end)} {chart_words.KINDS[end.kind]} " in read
+        for closing in end.prove:
+            assert flat(latin(f"P{marks(chart).proofs[closing]} {closing}")) in read
     for place in chart.places():
         for caution in place.cautions:
             assert flat(latin(caution)) in read
@@ -93,34 +103,95 @@ def test_the_paper_holds_every_step_answer_and_end(chart):
     assert "no probabilities from the field" in read
 
 
-def test_the_paper_is_a4_in_letters_of_at_least_seven_points(chart):
+def test_the_caution_stands_on_paper_before_the_question(chart):
+    read = flat(" ".join(page.extract_text() for page in pages(as_pdf(chart, DAY))))
+    marked = marks(chart)
+
+    for step in chart.steps():
+        begins = read.index(latin(f" {step.number} {step.name}"))
+        asks = read.index(flat(latin(step.asks)), begins)
+        if step.cautions:
+            named = latin(f"! {marked.cautions_of(step.cautions)}")
+            assert begins < read.index(named, begins) < asks
+            numbers = {int(n) for n in re.findall(r"\d+", named)}
+            assert numbers == {marked.cautions[text] for text in step.cautions}
+
+
+@pytest.mark.parametrize(("paper", "sides_mm"), [("a4", [297, 210]), ("letter", [279, 216])])
+def test_the_paper_is_one_sheet_in_letters_of_at_least_seven_and_a_half_points(
+    chart, paper, sides_mm
+):
     sizes = set()
 
     def note(text, _user, _line, _font, size):
         if text.strip():
             sizes.add(size)
 
-    for page in pages(as_pdf(chart, DAY)):
+    printed = pages(as_pdf(chart, DAY, paper))
+    assert len(printed) <= 2
+    for page in printed:
         box = (float(page.mediabox.width), float(page.mediabox.height))
-        assert [round(side / 72 * 25.4) for side in box] == [297, 210]
+        assert [round(side / 72 * 25.4) for side in box] == sides_mm
         page.extract_text(visitor_text=note)
-    assert min(sizes) >= 7
+        assert page.extract_text().count("fold") >= 2
+    assert min(sizes) >= 7.5
     assert max(SIZES) >= max(sizes)
 
 
-def test_a_single_page_is_not_counted():
+def test_another_paper_is_refused():
+    with pytest.raises(UnreadableValue, match="write a4 or letter"):
+        as_pdf(toy_chart(), DAY, "a5")
+
+
+def test_a_single_side_is_not_counted():
     (page,) = pages(as_pdf(toy_chart(), DAY))
-    assert "page 1 of" not in page.extract_text()
+    assert "side 1 of" not in page.extract_text()
+    assert "Cut from" not in page.extract_text()
 
 
-def test_a_chart_longer_than_a_page_says_so():
-    """The same toy, too wordy for one page."""
-    chart = compile_chart(toy(bang="Bang " + "and a thump " * 200), Setup(("no_heat",)))
+def wordy(lines):
+    """The chart of a few lines with a long answer to each check, and much to say before them."""
+    chart = compile_chart(toy(bang="Bang" + " and a thump" * 60), Setup(("no_heat",)))
+    return replace(chart, to_begin=("Ask once more.",) * lines)
+
+
+def test_a_chart_too_long_for_one_sheet_is_cut_to_it_and_says_so():
+    chart = wordy(290)
     printed = pages(as_pdf(chart, DAY))
+    read = flat(" ".join(page.extract_text() for page in printed))
 
-    assert len(printed) > 1
+    assert len(printed) == 2
+    assert len(chart.steps()) == 4
+    left = int(re.search(r"(\d) checks?, up to", read)[1])
+    assert 1 <= left < 4
+    assert "Cut from 4 checks to fit one sheet." in read
+    assert f"{left} {cut(chart, left).steps()[-1].name}" in read
+    assert read.count("Ask once more.") == 290
+
+
+def test_what_no_sheet_holds_runs_on_and_counts_its_sides():
+    printed = pages(as_pdf(wordy(600), DAY))
+
+    assert len(printed) > 2
     for number, page in enumerate(printed, 1):
-        assert f"page {number} of {len(printed)}" in page.extract_text()
+        assert f"side {number} of {len(printed)}" in page.extract_text()
+
+
+def test_a_paragraph_longer_than_a_panel_loses_no_word():
+    said = " ".join(f"word{n}" for n in range(700))
+    printed = pages(as_pdf(replace(toy_chart(), to_begin=(said,)), DAY))
+    seen = []
+
+    for page in printed:
+
+        def note(text, _user, matrix, _font, _size):
+            if text.strip():
+                seen.append((text, matrix[5]))
+
+        page.extract_text(visitor_text=note)
+    read = flat(" ".join(text for text, _ in seen))
+    assert said in read
+    assert min(height for _, height in seen) > 0
 
 
 def test_the_same_day_gives_the_same_paper():
@@ -229,7 +300,8 @@ def test_a_chart_is_told_to_programs(capsys):
     ("arguments", "words"),
     [
         (["gas_smel"], "write 'gas_smell'"),
-        (["gas_smell", "--depth", "0"], "write 1 to 8"),
+        (["gas_smell", "--depth", "0"], "write 1 to 12"),
+        (["gas_smell", "--places", "0"], "write 1 to 100"),
         (["gas_smell", "--who", "plumber"], "choose from caller"),
         (["gas_smell", "--fact", "fuel"], "write it as fuel=VALUE"),
         (["gas_smell", "--fact", "fuel=coal"], "choose from natural_gas"),

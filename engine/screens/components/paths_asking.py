@@ -9,14 +9,14 @@ from engine.errors import SightportError, UnreadableValue
 from engine.knowledge import Knowledge
 from engine.screens.components import facts, held
 from engine.screens.components.dress import plain
-from engine.visit.chart import DEEPEST, Setup, compile_chart
+from engine.visit.chart import DEEPEST, USUAL_PLACES, Setup, compile_chart
 from engine.visit.chart_tree import Chart
 from engine.visit.chart_typed import facts_of
 from engine.visit.starting import MAIN_FACTS
 from engine.visit.told import WHO
 
-DEPTHS = (2, 3, 4, 5, 6, DEEPEST)
-USUAL_DEPTH = 4
+DEPTHS = (2, 3, 4, 6, 8, DEEPEST)
+SIZES = (10, 20, USUAL_PLACES, 60)
 MOST_KEPT = 20
 """Charts that the server keeps, so that a tab opened again need not wait."""
 
@@ -31,6 +31,7 @@ class Asked:
     complaint: str
     who: str
     depth: str
+    places: str
     facts: tuple[str, ...]
 
 
@@ -39,19 +40,24 @@ def asked() -> Asked | None:
     address = st.query_params
     if not address.get("complaint"):
         return None
-    who, depth = address.get("who", "technician"), address.get("depth", str(USUAL_DEPTH))
-    return Asked(address["complaint"], who, depth, tuple(address.get_all("fact")))
+    return Asked(
+        address["complaint"],
+        address.get("who", "technician"),
+        address.get("depth", str(DEEPEST)),
+        address.get("places", str(USUAL_PLACES)),
+        tuple(address.get_all("fact")),
+    )
 
 
 def form(known: Knowledge) -> None:
-    """Complaint, who, depth and the boiler; the chart is worked out from the address then."""
+    """Complaint, who, size and the boiler; the chart is worked out from the address then."""
     with st.container(key="paths_form"):
         _form(known)
 
 
 def _form(known) -> None:
     st.write(
-        "What a visit would be told for a complaint, answer by answer, as far ahead as you like. "
+        "What a visit would be told for a complaint, answer by answer, where most visits come. "
         "Walk it here to learn, or take it along on paper. It is no visit: nothing is kept."
     )
     complaint = st.selectbox(
@@ -59,8 +65,14 @@ def _form(known) -> None:
         format_func=lambda name: known.symptoms[name].name, placeholder="Type or choose",
     )  # fmt: skip
     who = st.radio("Who makes the checks?", tuple(WHO), format_func=WHO.get, key="paths_who")
-    depth = st.pills("Checks in a row, at most", DEPTHS, default=USUAL_DEPTH, key="paths_depth")
-    st.caption("More of them reach more ends, and take longer to work out.")
+    guess = st.toggle("Let me guess each next step first", value=True, key="paths_guess_first")
+    with st.expander("How much of it"):
+        size = st.pills("Checks in all, at most", SIZES, default=USUAL_PLACES, key="paths_places")
+        depth = st.pills("Checks in a row, at most", DEPTHS, default=DEEPEST, key="paths_depth")
+        st.caption(
+            "More checks reach more ends, and take longer to work out. The paper holds one sheet: "
+            "of a larger chart, the checks that bring the most visits to an end."
+        )
     answers: dict[str, str] = {}
     with st.expander("The boiler"):
         st.write("What is not entered stays open, and typical figures stand in.")
@@ -69,13 +81,15 @@ def _form(known) -> None:
             answers[name] = facts.ask(known, name, "paths", chosen, helped=False)
             if not answers[name]:
                 del answers[name]
+    missing = st.empty()  # above the button, which stands low on a narrow screen
     if st.button("Work out the paths", key="paths_go", type="primary", width="stretch"):
         if complaint is None:
-            st.error("Choose a complaint first.")
+            missing.error("Choose a complaint first.")
             return
         st.query_params.from_dict(
             {
-                "complaint": complaint, "who": who, "depth": str(depth or USUAL_DEPTH),
+                "complaint": complaint, "who": who, "depth": str(depth or DEEPEST),
+                "places": str(size or USUAL_PLACES), **({"guess": "first"} if guess else {}),
                 "fact": [f"{name}={value}" for name, value in answers.items()],
             }
         )  # fmt: skip
@@ -108,22 +122,27 @@ def worked_out(known: Knowledge, wanted: Asked, place: DeltaGenerator) -> Chart:
 
 
 def _compiled(known, wanted, place) -> Chart:
-    if not (wanted.depth.isascii() and wanted.depth.isdigit() and len(wanted.depth) < 3):
-        raise UnreadableValue(f"{wanted.depth!r} is no number of checks; write 1 to {DEEPEST}")
+    depth, places = _number(wanted.depth), _number(wanted.places)
     setup = Setup((wanted.complaint,), wanted.who, facts_of(wanted.facts))
     with place.container():
         st.html(_FORM_GONE)
-        st.write("Every answer is thought through as in a visit. This may take a minute.")
+        st.write("Every answer is thought through as in a visit. This takes up to a minute.")
         bar = st.progress(0.0)
         if st.button("Stop it", key="paths_stop"):
             leave()
 
     def progress(done, of):
-        bar.progress(done / of, text=f"{done} of {of} places worked out")
+        bar.progress(done / places, text=f"{done} checks worked out, of {places} at most")
 
-    chart = compile_chart(known, setup, int(wanted.depth), progress=progress)
+    chart = compile_chart(known, setup, depth, places, progress=progress)
     place.empty()
     return chart
+
+
+def _number(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) < 4):
+        raise UnreadableValue(f"{text!r} is no number of checks; write it in figures")
+    return int(text)
 
 
 def another(label: str) -> None:

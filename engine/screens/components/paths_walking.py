@@ -3,11 +3,14 @@
 import streamlit as st
 
 from engine.knowledge import Knowledge
-from engine.screens.components import held, paths_asking, step
+from engine.screens.components import held, paths_asking, paths_guessing, step
 from engine.screens.components.dress import plain
 from engine.visit import chart_words as words
-from engine.visit.chart_tree import REFER, REPAIR, STOP, Answer, Chart, End, Place, Step
+from engine.visit.chart_tree import ON, RARE, REFER, REPAIR, STOP, Answer, Chart, End, Place, Step
 from engine.visit.reasons import in_hundred
+
+LAST_KEY = 9
+"""Answers that a digit of the keyboard gives."""
 
 _AT = "at"
 
@@ -25,23 +28,30 @@ def show(known: Knowledge, chart: Chart, given: tuple[str, ...]) -> None:
     with st.expander("What this chart was made for"):
         for line in words.made_for(chart):
             st.write(plain(line))
-    paths_asking.another("Choose another complaint")
     here = places[-1]
+    guess = paths_guessing.open_guess(chart, given)
     if given:
         _way(chart, places, given)
         _meant(places, given)
     else:
         st.info("**To begin with**\n" + _listed([words.danger_line(chart), *chart.to_begin]))
-    if isinstance(here, Step):
-        _step(known, here, given)
+    if guess:
+        paths_guessing.ask(guess, given)
     else:
-        _end(here)
+        paths_guessing.judge(here, given)
+        if isinstance(here, Step):
+            _step(known, here, given)
+        else:
+            _end(here)
     if given:
         with st.container(horizontal=True):
-            if st.button("Back one answer", key="paths_back"):
+            if st.button("Back one answer", key="paths_back", shortcut="Left"):
                 _go(given[:-1])
             if len(given) > 1 and st.button("Back to the first step", key="paths_first"):
                 _go(())
+            paths_asking.another("Choose another complaint")
+    else:
+        paths_asking.another("Choose another complaint")
 
 
 def _go(given: tuple[str, ...]) -> None:
@@ -51,11 +61,13 @@ def _go(given: tuple[str, ...]) -> None:
 
 def _way(chart: Chart, places: tuple[Place, ...], given: tuple[str, ...]) -> None:
     """The steps and answers that led here; each leads back to its step."""
-    st.write(f"**Your way so far** ({len(given)} of at most {chart.depth} answers)")
-    for number, (place, outcome) in enumerate(zip(places, given, strict=False)):
-        label = f"{number + 1}. {place.name}: {_answer(place, outcome).says}"
-        if st.button(plain(label), key=f"paths_way_{number}", width="stretch"):
-            _go(given[:number])
+    answers = "1 answer" if len(given) == 1 else f"{len(given)} answers"
+    with st.expander(f"Your way so far: {answers} of at most {chart.longest()}"):
+        st.write("Press one to answer it anew.")
+        for number, (place, outcome) in enumerate(zip(places, given, strict=False)):
+            label = f"{number + 1}. {place.name}: {_answer(place, outcome).says}"
+            if st.button(plain(label), key=f"paths_way_{number}", width="stretch"):
+                _go(given[:number])
 
 
 def _answer(place: Step, outcome: str) -> Answer:
@@ -98,11 +110,12 @@ def _step(known: Knowledge, place: Step, given: tuple[str, ...]) -> None:
     if place.figure:
         st.write(f"{plain(place.figure)}:")
     with st.container(key=f"answers_{place.number}"):
-        for answer in place.answers:
+        for number, answer in enumerate(place.answers, 1):
             mark = " (danger sign: everything stops)" if answer.danger else ""
             label = plain(f"{words.answer_words(answer)}{mark}")
             key = f"paths_{place.number}_{answer.outcome}"
-            if st.button(label, key=key, width="stretch"):
+            shortcut = str(number) if number <= LAST_KEY else None
+            if st.button(label, key=key, width="stretch", shortcut=shortcut):
                 _go((*given, answer.outcome))
     if any(answer.typical for answer in place.answers):
         st.caption(f"{plain(words.TYPICAL_SIGN)} Typical figure: check the plate or manual.")
@@ -130,22 +143,33 @@ def _end(place: End) -> None:
     if place.kind == STOP:
         _stop(place)
         return
-    st.header(plain(place.says))
-    st.write(f"The path ends here. {_reached(place)}")
-    _before(place)
+    if place.kind in (ON, RARE):
+        _goes_on(place)
+    else:
+        st.header(plain(place.says))
+        st.write(f"The path ends here. {_reached(place)}")
+        _before(place)
     if place.kind == REPAIR:
         st.write(f"**For:** {plain(place.aim)}.")
-    for title, text in (
-        ("Have ready", ", ".join(place.bring)),
-        ("The tool would ask next", place.onward),
-    ):
-        if text:
-            st.write(f"**{title}:** {plain(text)}.")
+    if place.bring:
+        st.write(f"**Have ready:** {plain(', '.join(place.bring))}.")
     if place.prove:
         title = "Then prove" if place.kind == REPAIR else "Before leaving, prove"
         st.write(f"**{title}**\n{_listed(place.prove)}")
     if place.kind not in (REPAIR, REFER):
         st.page_link(held.START_PAGE, label="Start a visit")
+
+
+def _goes_on(place: End) -> None:
+    """Only the chart ends here: what is known, and what to look at next."""
+    st.header("The chart ends here, the search does not")
+    reason = "" if place.kind == RARE else f"{place.says}: {words.GO_ON}."
+    st.write(plain(reason or f"{place.says}."))
+    if place.suspects:
+        st.write(f"**What is likeliest now:** {plain(words.suspects_words(place.suspects))}.")
+    if place.onward:
+        _before(place)
+        st.write(f"**Next check:** {plain(place.onward)}.")
 
 
 def _stop(place: End) -> None:
