@@ -53,6 +53,10 @@ def uncovered(knowledge: Knowledge, kind: str, name: str) -> tuple[str, ...]:
     return tuple(sorted(hazards - spoken))
 
 
+FIVE_STARTS = "five_starts"
+"""The closing step that says whether a repair has mended anything: it comes as soon as the burner
+may be lit, and whatever else is proven comes after it."""
+
 CONFIRMING_MINUTES = 2.0
 """Minutes of a closing step that is confirmed in words. Judgement."""
 

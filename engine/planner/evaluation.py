@@ -211,7 +211,8 @@ class _Place:
             self.chances = np.ones(1)
         elif self.step.kind == PROOF:
             minutes, fails, after = prove(problem, at)
-            self.missed = float(minutes[0]) - problem.proof_minutes
+            certain = problem.proof_minutes + (1 - float(fails[0])) * problem.closing_minutes
+            self.missed = float(minutes[0]) - certain
             self.chances = fails[fails > NIL]
         else:
             minutes = referred(problem, at)

@@ -67,8 +67,9 @@ def moved(problem: Problem, which: int) -> np.ndarray:
 
 def proof_prices(problem: Problem) -> np.ndarray:
     """Expected price of a proof with what it may overlook, by the set present; shape (m,)."""
-    overlooked = (1 - problem.catches) * problem.missed_minutes
-    return problem.proof_minutes + overlooked * (np.arange(len(problem.sets)) > 0)
+    passes = np.where(np.arange(len(problem.sets)) > 0, 1 - problem.catches, 1.0)
+    overlooked = np.where(np.arange(len(problem.sets)) > 0, passes * problem.missed_minutes, 0.0)
+    return problem.proof_minutes + passes * problem.closing_minutes + overlooked
 
 
 class Knowing:

@@ -76,8 +76,8 @@ class Difference:
 
 
 def step_of(now: Situation, kind: str, name: str) -> Step | None:
-    """A check or action as the planner knows it; None where it does not, or may not be done yet."""
-    if kind == "refer":
+    """A step as the planner knows it; None where it does not, or may not be taken yet."""
+    if kind == REFER:
         return Step(REFER)
     names: Mapping[str, tuple[str, ...]] = {
         "check": now.problem.checks.names,
@@ -86,7 +86,9 @@ def step_of(now: Situation, kind: str, name: str) -> Step | None:
     if name not in names.get(kind, ()):
         return None
     index = names[kind].index(name)
-    if kind == "action" and not now.at.justified[0, index]:
+    waits = kind == CHECK and now.at.pending[0]  # the proof of a repair comes first
+    may = now.at.justified[0] & ~now.at.tried[0] & ~now.problem.repairs.waits(now.at)[0]
+    if waits or (kind == "action" and not may[index]):
         return None
     return Step(CHECK if kind == "check" else REPAIR, index)
 

@@ -255,7 +255,7 @@ def _mending(problem, at) -> tuple[np.ndarray, np.ndarray]:
     can = ~at.tried[0] & at.justified[0]
     opening = problem.layers.opening(at.opened, repairs.wanted)[0]
     chance = np.where(can, repairs.works @ _suspected(problem, at), 0.0)
-    return chance, repairs.minutes + opening + problem.proof_minutes
+    return chance, repairs.minutes + opening + problem.proof_minutes + problem.closing_minutes
 
 
 def _likeliest(problem, at) -> Step | None:

@@ -115,6 +115,10 @@ class Repairs:
         Whether it may be done as things stand.
     justifies : ndarray of bool, shape (TK, r)
         Which outcomes would justify it.
+    supersedes : ndarray of bool, shape (r, r)
+        Whether the first mends all that the second does, and more surely, as a new part does beside
+        cleaning the old one. The second is no use after the first, and the first no sense before
+        the second is proven.
     """
 
     names: tuple[str, ...]
@@ -124,6 +128,11 @@ class Repairs:
     shut: np.ndarray
     justified: np.ndarray
     justifies: np.ndarray
+    supersedes: np.ndarray
+
+    def waits(self, at: "Stand") -> np.ndarray:
+        """Whether each repair waits for the proof of one that it supersedes; bool, shape (R, r)."""
+        return at.pending[:, None] & (at.tried.astype(float) @ self.supersedes.T > 0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,6 +149,9 @@ class Problem:
     repairs : Repairs
     layers : Layers
     proof_minutes : float
+        Up to the verdict.
+    closing_minutes : float
+        What is still to be proven once the verdict is good.
     catches : float
         Probability that a proof run notices a fault that is still there. There is no false alarm.
     missed_minutes : float
@@ -159,6 +171,7 @@ class Problem:
     catches: float = 1.0
     missed_minutes: float = 0.0
     doubt_minutes: float = 0.0
+    closing_minutes: float = 0.0
 
     @cached_property
     def members(self) -> np.ndarray:
@@ -294,6 +307,7 @@ def repair(problem: Problem, at: Stand, chosen: np.ndarray) -> tuple[np.ndarray,
             weights[rows[:, None], left] += moved
     tried = at.tried.copy()
     tried[np.arange(len(at)), chosen] = True
+    tried |= repairs.supersedes[chosen]
     after = replace(
         at, weights=weights, opened=opened, tried=tried, pending=np.ones(len(at), dtype=bool)
     )
@@ -306,7 +320,7 @@ def prove(problem: Problem, at: Stand) -> tuple[np.ndarray, np.ndarray, Stand]:
     Returns
     -------
     minutes : ndarray, shape (R,)
-        With the expected price of a fault that the proof does not notice.
+        With what follows a good verdict, and the price of a fault that the proof does not notice.
     fails : ndarray, shape (R,)
         Probability that the work goes on.
     after : Stand
@@ -324,7 +338,7 @@ def prove(problem: Problem, at: Stand) -> tuple[np.ndarray, np.ndarray, Stand]:
         pending=np.zeros(len(at), dtype=bool),
     )
     missed = (faulty - fails) * problem.missed_minutes
-    return problem.proof_minutes + missed, fails, after
+    return problem.proof_minutes + (1 - fails) * problem.closing_minutes + missed, fails, after
 
 
 def referred(problem: Problem, at: Stand) -> np.ndarray:

@@ -26,8 +26,12 @@ import numpy as np
 
 from engine.planner.problem import Problem, Stand, referred
 
-LONGEST = 10
-"""How many repairs of an order are looked at; what is left after them is referred. Judgement."""
+LONGEST, IN_MANY = 10, 6
+"""How many repairs of an order are looked at; what is left after them is referred. The second where
+there are more than `MANY` repairs to choose from: on the shipped knowledge it does as well, sooner.
+Judgement."""
+
+MANY = 30
 
 NEVER = 1e9
 """Minutes of a repair that cannot be done."""
@@ -77,27 +81,26 @@ def plan(problem: Problem, at: Stand) -> Plan:
     alone = members.sum(axis=1) == 1
     single = at.weights[:, alone] @ members[alone]
     marginal = at.weights @ members
-    best = None
-    for mass in _candidates(single, marginal):
-        order = _order(problem, at, mass @ problem.repairs.works.T, cost, can)
-        found = _cut(problem, at, order, cost)
-        best = found if best is None else _better(best, found)
-    return best
+    # By single-cause weight, which is optimal where the theory says so, and by marginal, which
+    # does not overlook causes that stand in pairs only.
+    works = problem.repairs.works.T
+    one = _order(problem, at, single @ works, cost, can)
+    best = _cut(problem, at, one, cost)
+    other = _order(problem, at, marginal @ works, cost, can)
+    differ = np.flatnonzero((one != other).any(axis=1))
+    if not len(differ):
+        return best
+    return _better(best, differ, _cut(problem, at[differ], other[differ], cost[differ]))
 
 
-def _candidates(single, marginal):
-    """By single-cause weight, which is optimal where the theory says so, and by marginal, which
-    does not overlook causes that stand in pairs only."""
-    return (single,) if np.allclose(single, marginal, atol=1e-9) else (single, marginal)
-
-
-def _better(one: Plan, other: Plan) -> Plan:
-    take = other.minutes < one.minutes - 1e-12
-    return Plan(
-        np.where(take, other.minutes, one.minutes),
-        np.where(take[:, None], other.order, one.order),
-        np.where(take, other.batch, one.batch),
-    )
+def _better(one: Plan, rows: np.ndarray, other: Plan) -> Plan:
+    """The cheaper of two plans, where the other one is for some of the places."""
+    take = other.minutes < one.minutes[rows] - 1e-12
+    rows = rows[take]
+    minutes, order, batch = one.minutes.copy(), one.order.copy(), one.batch.copy()
+    minutes[rows] = other.minutes[take]
+    order[rows], batch[rows] = other.order[take], other.batch[take]
+    return Plan(minutes, order, batch)
 
 
 def _none(problem, at) -> Plan:
@@ -144,9 +147,28 @@ def _ways(problem) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _order(problem, at, chance, cost, can) -> np.ndarray:
+    """Repairs in their order, shape (R, L); those superseded by an earlier one at the end."""
+    order = _by_block(problem, at, chance, cost, can)
+    if not problem.repairs.supersedes.any():
+        return order
+    useless, _ = _superseded(problem, order)
+    return np.take_along_axis(order, np.argsort(useless, axis=1, kind="stable"), 1)
+
+
+def _superseded(problem, order) -> tuple[np.ndarray, np.ndarray]:
+    """(whether an earlier repair supersedes each, the last place before each that must be proven
+    for it, -1 where none), of shape (R, L)."""
+    pairs = problem.repairs.supersedes[order[:, :, None], order[:, None, :]]
+    before = np.tril(pairs, -1)
+    place = np.arange(order.shape[1])
+    return np.triu(pairs, 1).any(axis=1), np.where(before, place, -1).max(axis=2)
+
+
+def _by_block(problem, at, chance, cost, can) -> np.ndarray:
     """Repairs by the ratio of the best block that each belongs to; shape (R, L)."""
     ratio = np.where(can, chance, 0.0) / np.maximum(cost, 1e-9)
-    own = np.argsort(-ratio, axis=1, kind="stable")[:, :LONGEST]  # (R, L), by ratio
+    longest = LONGEST if ratio.shape[1] <= MANY else IN_MANY
+    own = np.argsort(-ratio, axis=1, kind="stable")[:, :longest]  # (R, L), by ratio
     ways, inside = _ways(problem)
     if not len(ways):
         return own
@@ -168,16 +190,24 @@ def _order(problem, at, chance, cost, can) -> np.ndarray:
 def _cut(problem, at, order, cost) -> Plan:
     """The best places for proofs, and for referring the rest; from the last place to the first."""
     rows, length = order.shape
-    each = np.cumsum(np.take_along_axis(cost, order, 1), axis=1)
+    each = np.take_along_axis(cost, order, 1)
+    alone = np.full((rows, length), -1)  # the last place that must be proven before each repair
+    if problem.repairs.supersedes.any():
+        useless, alone = _superseded(problem, order)
+        each = np.where(useless, NEVER, each)
+        alone = np.maximum.accumulate(alone, axis=1)
+    each = np.cumsum(each, axis=1)
     faulty = _still_faulty(problem, at, order)
     opening = _openings(problem, at, order)
     refer = referred(problem, at)
-    failed = np.empty((rows, length))  # what is to come where the proof after each repair fails
+    proof = problem.proof_minutes + problem.closing_minutes
+    failed = np.empty((rows, length))  # what is to come where a fault is left after each repair
 
     def onward(i, spent, share):
         """Going on from place i, where `share` of the weight is still faulty."""
+        spent = np.where(alone[:, i:] < i, spent, NEVER)
         left = faulty[:, i + 1 :] / np.maximum(share, 1e-12)[:, None]
-        total = problem.proof_minutes + spent + left * failed[:, i:]
+        total = proof + spent + left * failed[:, i:]
         best = total.argmin(axis=1)
         value = total[np.arange(rows), best]
         take = value < refer - 1e-12
@@ -189,10 +219,12 @@ def _cut(problem, at, order, cost) -> Plan:
         if i:
             before = each[:, i - 1, None]
             later, _ = onward(i, each[:, i:] - before + opening(i, proven=True), faulty[:, i])
-    value, choice = onward(0, each + opening(0), np.ones(rows))
+    waits = np.take_along_axis(problem.repairs.waits(at), order, 1)
+    now = np.where(np.logical_or.accumulate(waits, axis=1), NEVER, each)
+    value, choice = onward(0, now + opening(0), np.ones(rows))
     if at.pending.any():
         after, _ = onward(0, each + opening(0, proven=True), faulty[:, 0])
-        now = problem.proof_minutes + faulty[:, 0] * _failed(problem, after)
+        now = proof + faulty[:, 0] * _failed(problem, after)
         take = at.pending & (now < value - 1e-12)
         value, choice = np.where(take, now, value), np.where(take, 0, choice)
     return Plan(value, order, choice)
@@ -224,8 +256,9 @@ def _openings(problem, at, order):
 
 
 def _failed(problem, later):
-    """What is still to come where a fault is left when a proof is run."""
-    return (1 - problem.catches) * problem.missed_minutes + problem.catches * later
+    """What is still to come where a fault is left when a proof is run, less what then falls out."""
+    caught = problem.catches * (later - problem.closing_minutes)
+    return (1 - problem.catches) * problem.missed_minutes + caught
 
 
 def _still_faulty(problem, at, order) -> np.ndarray:

@@ -11,7 +11,7 @@ from engine.belief.observers import PROOF_PASSES, reliability
 from engine.belief.posterior import Belief
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
-from engine.knowledge.before import minutes_to_prove
+from engine.knowledge.before import FIVE_STARTS, minutes_to_prove
 from engine.planner.access import layers_of, needed, obligation
 from engine.planner.problem import Checks, Problem, Repairs, Stand, start
 
@@ -29,13 +29,17 @@ KEPT, MOST_SETS = 0.9995, 250
 out for speed. Judgement."""
 
 
-def proof_minutes(knowledge: Knowledge) -> float:
-    """Minutes for proving a repair: the closing steps that every repair obliges."""
-    return sum(
-        minutes_to_prove(knowledge, name)
-        for name, entry in knowledge.closing.items()
-        if entry.always
+def proof_minutes(knowledge: Knowledge) -> tuple[float, float]:
+    """Minutes for proving a repair by the closing steps that every repair obliges: up to the
+    verdict, and after a good one."""
+    always = [name for name, entry in knowledge.closing.items() if entry.always]
+    minutes = {name: minutes_to_prove(knowledge, name) for name in always}
+    verdict = sum(
+        taken
+        for name, taken in minutes.items()
+        if name == FIVE_STARTS or knowledge.closing[name].before_firing
     )
+    return verdict, sum(minutes.values()) - verdict
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,7 +111,11 @@ def situation(
             table = sure * table + (1 - sure) / table.shape[1]
             if np.ptp(table[weights > 0], axis=0).max() > 1e-9:
                 tables[name] = table
-    actions = _actions(knowledge, who, facts, unable, tried, names)
+    gone = frozenset(tried).union(*(_supersedes(knowledge)[action] for action in tried))
+    # While a repair waits for its proof, what was done stays in view: something may wait for it.
+    actions = _actions(
+        knowledge, who, facts, {*unable, *(gone - set(tried if pending else ()))}, names
+    )
     checks = _checks(knowledge, layers, tables, len(rows))
     pointed = frozenset().union(*(_paths(knowledge, *finding) for finding in found))
     justified_for = {
@@ -119,13 +127,15 @@ def situation(
         for action in actions
     }
     repairs = _repairs(knowledge, layers, actions, names, checks, justified_for)
+    verdict, closing = proof_minutes(knowledge)
     problem = Problem(
         causes=names,
         sets=sets,
         checks=checks,
         repairs=repairs,
         layers=layers,
-        proof_minutes=proof_minutes(knowledge),
+        proof_minutes=verdict,
+        closing_minutes=closing,
         refer_minutes=REFER_MINUTES[who],
         catches=1 - PROOF_PASSES["faulty"],
         missed_minutes=REFER_MINUTES[who],
@@ -133,6 +143,7 @@ def situation(
     )
     at = start(problem, weights, layers.mask({*opened, *map(obligation, obliged)}))
     at.pending[:] = pending
+    at.tried[:] = [action in gone for action in actions]
     return Situation(problem, at, justified_for)
 
 
@@ -166,14 +177,28 @@ def _mends(knowledge: Knowledge) -> Mapping[str, Mapping[str, float]]:
     return mends
 
 
-def _actions(knowledge, who, facts, unable, tried, causes) -> tuple[str, ...]:
+@lru_cache(maxsize=4)
+def _supersedes(knowledge: Knowledge) -> Mapping[str, frozenset[str]]:
+    """For each action, those that mend nothing which it does not mend at least as surely, and
+    something less surely or not at all."""
+    mends = _mends(knowledge)
+    return {
+        action: frozenset(
+            other
+            for other, less in mends.items()
+            if less and less != more and all(more.get(c, 0.0) >= p for c, p in less.items())
+        )
+        for action, more in mends.items()
+    }
+
+
+def _actions(knowledge, who, facts, unable, causes) -> tuple[str, ...]:
     """The actions that this person may do for one of the causes."""
     return tuple(
         action
         for action, mends in _mends(knowledge).items()
         if mends.keys() & set(causes)
         and action not in unable
-        and action not in tried
         and safety.possible(knowledge, facts, "actions", action)
         and _allowed(knowledge, who, "actions", action)
     )
@@ -212,6 +237,10 @@ def _repairs(knowledge, layers, actions, causes, checks, justified_for) -> Repai
         shut=shut,
         justified=np.array([bool(justified_for[a]) for a in actions], dtype=bool),
         justifies=justifies,
+        supersedes=np.array(
+            [[other in _supersedes(knowledge)[action] for other in actions] for action in actions],
+            dtype=bool,
+        ).reshape(len(actions), len(actions)),
     )
 
 

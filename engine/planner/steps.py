@@ -90,7 +90,8 @@ def worthwhile(problem: Problem, at: Stand) -> Moves:
         place, index = np.nonzero(bits > LEAST_BITS)
         places.append(place), kinds.append(np.zeros(len(place), np.intp)), indices.append(index)
     helps = (at.weights @ problem.members) @ problem.repairs.works.T > LEAST_CHANCE
-    place, index = np.nonzero(helps & ~at.tried & at.justified)
+    may = ~at.tried & at.justified & ~problem.repairs.waits(at)
+    place, index = np.nonzero(helps & may)
     places.append(place), kinds.append(np.ones(len(place), np.intp)), indices.append(index)
     place = np.flatnonzero(at.pending)
     places.append(place), kinds.append(np.full(len(place), 2)), indices.append(np.zeros_like(place))

@@ -85,14 +85,15 @@ def mending(problem: Problem, at: Stand) -> np.ndarray:
         return np.full(len(at), refer)
     cost, _ = costs(problem, at)
     opening = problem.layers.opening(at.opened, repairs.wanted)
-    price = cost + opening + problem.proof_minutes
+    proof = problem.proof_minutes + problem.closing_minutes
+    price = cost + opening + proof
     which, works, first, mended = _pairs(problem)
     each = np.full((len(at), n), refer)
     if len(mended):
         tried = price[:, which] + (1 - works) * refer
         each[:, mended] = np.minimum(np.minimum.reduceat(tried, first, axis=1), refer)
-    padded = np.concatenate([each - problem.proof_minutes, np.zeros((len(at), 1))], axis=1)
-    by_set = padded[:, problem.sets].sum(axis=2) + problem.proof_minutes
+    padded = np.concatenate([each - proof, np.zeros((len(at), 1))], axis=1)
+    by_set = padded[:, problem.sets].sum(axis=2) + proof
     return (at.weights * np.minimum(by_set, refer)).sum(axis=1)
 
 

@@ -2,7 +2,8 @@
 
 from engine import safety
 from engine.knowledge import Knowledge
-from engine.visit.state import FIVE_STARTS, State, prevented, shut_for
+from engine.knowledge.before import FIVE_STARTS
+from engine.visit.state import State, open_closing, prevented, shut_for
 
 
 def waits_for_somebody(knowledge: Knowledge, state: State) -> bool:
@@ -13,6 +14,11 @@ def waits_for_somebody(knowledge: Knowledge, state: State) -> bool:
 def proof_failed(state: State) -> bool:
     """Whether something did not hold since the last repair."""
     return any(not proof.passed for proof in state.proofs)
+
+
+def waits_for_proof(knowledge: Knowledge, state: State) -> bool:
+    """Whether a repair was done that nothing has shown yet to have failed or held."""
+    return bool(state.done and open_closing(knowledge, state)) and not proof_failed(state)
 
 
 def proof_needs_another(knowledge: Knowledge, state: State, still_open) -> bool:

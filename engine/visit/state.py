@@ -8,6 +8,7 @@ from engine.belief.readings import Banded, band, read_values
 from engine.errors import OutOfRange
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
+from engine.knowledge.before import FIVE_STARTS
 from engine.knowledge.facts import fact_from_text
 from engine.knowledge.instruments import Stated, own_accuracy
 from engine.knowledge.schema import Danger
@@ -324,9 +325,6 @@ def _prove(knowledge, state, number, event) -> State:
 
 COVERS_ON = "covers_and_seals_on"
 """The closing step that everything obliges which is part of the boiler's outside."""
-
-FIVE_STARTS = "five_starts"
-"""The closing step that proves the complaint is gone."""
 
 
 def required_closing(knowledge: Knowledge, state: State) -> tuple[str, ...]:

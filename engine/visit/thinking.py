@@ -12,6 +12,7 @@ from engine.belief.observers import PROOF_PASSES, reliability
 from engine.belief.posterior import Belief, Space
 from engine.errors import NotAllowed
 from engine.knowledge import Knowledge
+from engine.visit.proving import waits_for_proof
 from engine.visit.state import Finding, State, prevented, required_closing
 
 _SPACES: OrderedDict[tuple, Space] = OrderedDict()
@@ -155,4 +156,5 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
         opened=state.opened,
         obliged=required_closing(knowledge, state),
         tried={done.action for done in state.done},
+        pending=waits_for_proof(knowledge, state),
     )

@@ -125,7 +125,7 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         none_of_these=unlisted,
         remainder=thought.remainder,
         next=following,
-        ranking=ranking.options[:SHOWN_RANKING],
+        ranking=tuple(o for o in ranking.options if o.kind != "proof")[:SHOWN_RANKING],
         actions=_advised(knowledge, state, suspects),
         cautions=following.cautions if following else (),
         expected_minutes=None if status == "closed" else ranking.best.expected_minutes,
@@ -173,11 +173,12 @@ def _following(knowledge, state, thought, ranking, still_open):
             refer = next(option for option in ranking.options if option.kind == "refer")
             return "refer", _refer_step(refer)
         proof = next_proof(knowledge, state, still_open)
-        if proof:
+        one_more_first = ranking.best.kind == "action" and not state.proofs
+        if proof and not one_more_first:
             return "act", proof_step(knowledge, state, proof)
     best = ranking.best
     another = proof_needs_another(knowledge, state, still_open)
-    if another or belief.unlisted() >= FITS_NOTHING or best.kind == "refer":
+    if another or belief.unlisted() >= FITS_NOTHING or best.kind in ("refer", "proof"):
         refer = next(option for option in ranking.options if option.kind == "refer")
         return "refer", _refer_step(refer)
     return (

@@ -147,6 +147,8 @@ def _not_known(known, view, step) -> str:
         return "it was done or set aside, or cannot be reached now"
     if step.id not in belief.space.network.background:
         return "there is nothing like it on this boiler, by its facts"
+    if view.now.at.pending[0]:
+        return "the repair is to be proven first"
     return "it was made or set aside, cannot be reached now, or tells nothing new"
 
 
@@ -203,6 +205,8 @@ def aiming(known: Knowledge, view: View, action: str) -> tuple[str, ...]:
     sentences = [f"Chance that it mends what is wrong, by cause: {words}."]
     if sum(chance >= FEW for _, chance in aims.causes) > 1:
         sentences.append(f"That it mends any of them: {in_hundred(aims.any)}.")
+    if view.now.at.pending[0]:
+        sentences.append("One proof does for it and for what was done before it.")
     then = planner.before_proof(view.now, action)
     if then:
         then = known.actions[then].name

@@ -11,6 +11,7 @@ from tests.app.pages import field, press, shown, take, unescaped
 RUNNING = "inlet_gas_pressure_running"
 COATED = happened.Found(check="flame_rod_seen", outcome="coated")
 CLEANED = happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated")
+GASKET_SEEN = happened.Proved(closing="new_flame_rod_gasket", words="a new one, dry")
 
 
 @pytest.fixture
@@ -298,7 +299,7 @@ def test_notes_and_a_handing_over_are_kept(page, events_of):
 
 
 def test_a_repair_is_followed_by_its_proof_filled_with_words(page, events_of, store, knowledge):
-    app, visit = page(COATED, CLEANED)
+    app, visit = page(COATED, CLEANED, GASKET_SEEN)
     closing = keeping.read(store, knowledge, visit).view.next
     assert closing.kind == "proof"
     assert app.header[0].value == knowledge.closing[closing.id].name
@@ -306,7 +307,7 @@ def test_a_repair_is_followed_by_its_proof_filled_with_words(page, events_of, st
     press(app, "It holds")
 
     assert "write down what you saw" in app.error[0].value
-    assert events_of(visit)[-1].kind == "action_done"
+    assert events_of(visit)[-1] == GASKET_SEEN
 
     field(app, "What you saw").set_value("lit five times, quiet")
     press(app, "It holds")

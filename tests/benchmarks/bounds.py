@@ -31,7 +31,7 @@ def clairvoyant(of: Setting, worlds: Worlds) -> np.ndarray:
     """The clairvoyant's price of each boiler; shape (N,)."""
     problem, repairs = of.problem, of.problem.repairs
     opening = problem.layers.opening(of.at.opened, repairs.wanted)[0]
-    price = repairs.minutes + opening + problem.proof_minutes
+    price = repairs.minutes + opening + problem.proof_minutes + problem.closing_minutes
     works = np.take_along_axis(worlds.mended, worlds.chief[:, None, None], axis=2)[:, :, 0]
     best = np.where(works, price, np.inf).min(axis=1)
     return np.minimum(best, problem.refer_minutes)
@@ -48,6 +48,7 @@ def all_knowing(of: Setting) -> np.ndarray:
     again, fails = problem.repairs.minutes.min(), 1 - PROOF_PASSES["sound"]
     proven = (problem.proof_minutes + fails * again) / (1 - fails)
     proven = min(proven, problem.proof_minutes + fails * problem.refer_minutes)
+    proven += (1 - fails) * problem.closing_minutes
     first = len(problem.checks.names)
 
     def least(works, opened, tried) -> float:

@@ -129,7 +129,7 @@ def follow(
         gone = ~faults[rows, worlds.chief[rows]]
         passes = np.where(gone, PROOF_PASSES["sound"], PROOF_PASSES["faulty"])
         passed = worlds.proofs[rows, done["repairs"][rows]] < passes
-        minutes[rows] += true.proof_minutes
+        minutes[rows] += true.proof_minutes + passed * true.closing_minutes
         done["proofs"][rows] += 1
         done["end"][rows] = np.where(passed, np.where(gone, RIGHT, WRONG), GOING)
         done["end"][going[kind == REFER]] = REFERRED

@@ -99,7 +99,11 @@ def _mending(problem, at):
     suspected = at.weights @ problem.members
     chance = np.where(~at.tried & at.justified, suspected @ repairs.works.T, 0.0)
     opening = problem.layers.opening(at.opened, repairs.wanted)
-    return suspected, chance, repairs.minutes + opening + problem.proof_minutes
+    return (
+        suspected,
+        chance,
+        repairs.minutes + opening + problem.proof_minutes + problem.closing_minutes,
+    )
 
 
 def _most(values):
@@ -168,7 +172,7 @@ def narrowed(
     wide = np.ptp(shows[w > 0], axis=0) > 1e-9
     tells = np.flatnonzero(np.logical_or.reduceat(wide, checks.first[:-1]) & ~at.made[0])
     columns = np.flatnonzero(np.isin(checks.owner, tells))
-    mends = np.flatnonzero(repairs.works[:, causes].any(axis=1) & ~at.tried[0])
+    mends = np.flatnonzero(repairs.works[:, causes].any(axis=1) & (~at.tried[0] | at.pending[0]))
     small = replace(
         problem,
         causes=tuple(problem.causes[i] for i in causes),
@@ -191,6 +195,7 @@ def narrowed(
             shut=repairs.shut[mends],
             justified=repairs.justified[mends],
             justifies=repairs.justifies[np.ix_(columns, mends)],
+            supersedes=repairs.supersedes[np.ix_(mends, mends)],
         ),
     )
     return small, replace(

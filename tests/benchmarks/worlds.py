@@ -208,6 +208,7 @@ def disturbed(of: Setting, seed: int) -> tuple[Problem, Stand]:
         ),
         layers=replace(problem.layers, minutes=off(problem.layers.minutes)),
         proof_minutes=float(off(problem.proof_minutes)),
+        closing_minutes=float(off(problem.closing_minutes)),
     ), at
 
 

@@ -141,6 +141,7 @@ def test_repair_and_proof_end_as_drawn_and_cost_what_they_take():
     problem = of.problem
     opening = problem.repairs.wanted[name] @ problem.layers.minutes
     minutes = problem.repairs.minutes[name] + opening + problem.proof_minutes
+    minutes = minutes + passed * problem.closing_minutes
     np.testing.assert_allclose(result["minutes"], minutes)
     missed = np.where(gone & passed, 0.0, problem.refer_minutes)
     np.testing.assert_allclose(result["price"], minutes + missed)

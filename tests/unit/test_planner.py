@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine import planner
+from engine.knowledge.before import FIVE_STARTS
 from engine.planner.access import layers_of, needed
 from engine.planner.rollout import rank
 from engine.visit import events as happened
@@ -253,3 +254,28 @@ def test_the_planner_sees_open_what_the_visit_leaves_open(knowledge):
             seen = {n for n, on in zip(layers.names, state, strict=True) if on}
             assert seen & set(knowledge.access) == set(left)
     assert shut_again
+
+
+def test_nothing_is_cleaned_after_its_replacement_nor_replaced_before_the_cleaning_is_proven(
+    knowledge,
+):
+    coated = happened.Found(check="flame_rod_seen", outcome="coated")
+    told = [
+        happened.Opened(who="technician"),
+        happened.SymptomReported(symptom="weak_flame_signal"),
+        coated,
+    ]
+
+    def offered(*more):
+        state = fold(knowledge, list(enumerate([*told, *more], 1)))
+        now = thinking.situation(knowledge, state, thinking.think(knowledge, state))
+        return {o.name for o in planner.rank(now).options if o.kind == "action"}
+
+    def done(action):
+        return happened.ActionDone(action=action, cause="flame_rod_coated")
+
+    failed = happened.Proved(closing=FIVE_STARTS, words="the third died", failed=True)
+    assert {"clean_flame_rod", "replace_flame_rod"} <= offered()
+    assert "replace_flame_rod" not in offered(done("clean_flame_rod"))
+    assert "replace_flame_rod" in offered(done("clean_flame_rod"), failed)
+    assert "clean_flame_rod" not in offered(done("replace_flame_rod"), failed)

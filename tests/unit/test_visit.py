@@ -9,8 +9,9 @@ from engine.errors import Implausible, NotAllowed, OutOfRange, UnknownVisit, Unr
 from engine.units import number_in
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.proving import next_proof
 from engine.visit.state import FIVE_STARTS, State, fold, open_closing, required_closing
-from engine.visit.view import look
+from engine.visit.view import look, proof_step
 from tests import strategies
 
 STATIC, RUNNING = "inlet_gas_pressure_static", "inlet_gas_pressure_running"
@@ -483,10 +484,12 @@ def test_nothing_is_mended_without_its_proof(knowledge, enter):
     end = happened.Closed(end="mended_and_proven")
     steps = 0
     while visit.view.next:
-        assert visit.view.next.kind == "proof"
         with pytest.raises(NotAllowed, match="not proven yet"):
             enter(end)
-        visit = enter(strategies.proof(knowledge, visit.view.next.id))
+        following = next_proof(knowledge, visit.state, visit.view.still_open)
+        # Before its proof begins, another repair may be advised that is proven along with it.
+        assert visit.view.next.id == following or (steps == 0 and visit.view.next.kind == "action")
+        visit = enter(strategies.proof(knowledge, following))
         steps += 1
         assert steps < 40
 
@@ -495,7 +498,9 @@ def test_nothing_is_mended_without_its_proof(knowledge, enter):
 
 
 def test_what_must_hold_before_firing_is_proven_before_the_first_start(enter, knowledge):
-    following = enter(WEAK, COATED, CLEANED).view.next
+    visit = enter(WEAK, COATED, CLEANED)
+    first = next_proof(knowledge, visit.state, visit.view.still_open)
+    following = proof_step(knowledge, visit.state, first)
 
     assert following.id == "new_flame_rod_gasket"
     assert "flame_rod_out" in following.to_shut, "the rod goes back in before any start"

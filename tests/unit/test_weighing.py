@@ -19,6 +19,7 @@ from engine.visit.weighing import about, against_advised, aim_words, aiming, sav
 LOST = happened.SymptomReported(symptom="flame_lost_after_lighting")
 BACKS_UP = happened.SymptomReported(symptom="condensate_backs_up")
 COATED = happened.Found(check="flame_rod_seen", outcome="coated")
+GASKET = "new_flame_rod_gasket"
 CLEANED = happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated")
 WEAK_ROD = (
     happened.Found(check="when_flame_goes", outcome="within_seconds"),
@@ -110,7 +111,18 @@ def test_a_doubt_that_only_the_next_best_step_bears_is_no_saving(after, knowledg
 
 
 def test_a_closing_step_saves_nothing(after, knowledge):
-    assert saving(knowledge, after(LOST, COATED, CLEANED).view) == ()
+    proven = after(LOST, COATED, CLEANED, happened.Proved(closing=GASKET, words="a new one"))
+    assert proven.view.next.kind == "proof"
+    assert saving(knowledge, proven.view) == ()
+
+
+def test_another_repair_before_the_proof_says_that_one_proof_does_for_both(after, knowledge):
+    opened = happened.ActionDone(action="open_gas_cocks_fully", cause="gas_supply_undersized")
+    view = after(LOST, opened).view  # without a look before: a quick second try is worth it
+    assert view.next.kind == "action"
+    assert "One proof does for it and for what was done before it." in aiming(
+        knowledge, view, view.next.id
+    )
 
 
 # ------------------------------------------------------------------ a step that a person forces
