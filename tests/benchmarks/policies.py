@@ -13,11 +13,9 @@ import numpy as np
 
 from engine.planner import policies
 from engine.planner.problem import Problem, Stand
+from engine.planner.situation import KEPT, MOST_SETS
 from engine.planner.tree import LEAST_BITS, LEAST_MINUTES, choose, told
 from tests.benchmarks.lockstep import CHECK, PROOF, REFER, REPAIR, Rule, Steps, Way, keys
-
-KEPT, MOST_SETS = 0.9995, 300
-"""Belief mass that a narrowed problem holds, and in how many sets at the most."""
 
 THRESHOLDS = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.999)
 """Of information gain; from the last one on, a cause is identified."""
@@ -37,7 +35,8 @@ def ways() -> dict[str, Way]:
     """All policies by name, in the order in which tables show them."""
     gains = {gain(sure): Way(partial(information_gain, sure=sure)) for sure in THRESHOLDS}
     return {
-        "paper chart": Way(paper_chart, chart=True),
+        "paper chart as listed": Way(paper_chart, chart=True),
+        "paper chart": Way(ordered_chart(), chart=True),
         "probability over cost": Way(each(policies.probability_over_cost, narrow=False)),
         **gains,
         "myopic": Way(each(policies.myopic)),
@@ -72,6 +71,27 @@ def paper_chart(problem: Problem, at: Stand) -> Steps:
     none = _most(chance)[1] <= policies.LEAST_CHANCE
     asks = ~at.made.all(axis=1) & (none | (suspected.max(axis=1) < policies.CLEAR))
     return _steps(at, asks, (~at.made).argmax(axis=1), ~none, _most(chance)[0])
+
+
+def ordered_chart() -> Rule:
+    """As `paper_chart`, with the checks that tell most per minute of a complaint first.
+
+    The order is that of the place where all visits begin, and stays as it is: a chart is printed.
+    """
+    places: dict[Problem, np.ndarray] = {}
+
+    def rule(problem: Problem, at: Stand) -> Steps:
+        if problem not in places:  # asked for the first time: the one place of the beginning
+            bits, minutes = told(problem, at[:1])
+            places[problem] = np.argsort(-bits[0] / minutes[0], kind="stable")
+        order = places[problem]
+        made = at.made[:, order]
+        steps = paper_chart(problem, at)
+        return Steps(
+            steps.kind, np.where(steps.kind == CHECK, order[made.argmin(axis=1)], steps.index)
+        )
+
+    return rule
 
 
 def information_gain(problem: Problem, at: Stand, sure: float) -> Steps:
