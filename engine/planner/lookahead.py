@@ -26,6 +26,9 @@ GRAIN = 0.01
 AHEAD = 4
 """How many steps ahead at the most, the first one among them. Judgement."""
 
+BROAD = 32_000
+"""From how many places, times sets of causes, one more step ahead is taken. Judgement."""
+
 WORK = 100_000
 """How many sets of causes one more step ahead may take, summed over all moves by how likely each
 can be made. Judgement."""
@@ -61,7 +64,8 @@ def _places(problem: Problem, at: Stand, chance: np.ndarray, ahead: int) -> np.n
     followed, _ = follow(problem, at, GRAIN / chance)
     worth = np.minimum(followed, plan(problem, at).minutes)
     moves = worthwhile(problem, at)
-    if ahead and chance[moves.place].sum() * len(problem.sets) <= WORK:
+    sets = len(problem.sets)
+    if ahead and len(at) * sets <= BROAD and chance[moves.place].sum() * sets <= WORK:
         price = _moves(problem, take(problem, at, moves), chance[moves.place], ahead)
         np.minimum.at(worth, moves.place, price)
     return worth
