@@ -9,6 +9,7 @@ import pytest
 from engine.belief.observers import PROOF_PASSES
 from engine.planner import policies as single
 from engine.planner.rollout import first_of_base
+from engine.planner.tree import told
 from tests.benchmarks import policies
 from tests.benchmarks.bounds import all_knowing, clairvoyant
 from tests.benchmarks.lockstep import (
@@ -96,6 +97,22 @@ def test_rules_for_many_places_are_those_for_one(together, alone):
     assert len(set(steps.kind.tolist())) > 2
 
 
+def test_a_printed_chart_keeps_the_order_that_tells_most_per_minute_at_the_beginning():
+    of, _ = boilers()
+    rule = policies.ordered_chart()
+    bits, minutes = told(of.problem, of.at)
+    order = np.argsort(-bits[0] / minutes[0], kind="stable")
+    at, asked = of.at, []
+    for _ in range(6):
+        steps = rule(of.problem, at)
+        assert steps.kind.tolist() == [CHECK]
+        asked.append(int(steps.index[0]))
+        made = at.made.copy()
+        made[0, asked[-1]] = True
+        at = replace(at, made=made, weights=at.weights[:, ::-1])  # whatever is believed meanwhile
+    assert asked == order[:6].tolist()
+
+
 def test_the_same_question_is_answered_alike_whatever_was_asked_before():
     of, worlds = boilers()
     first, second = 4, 9  # any two
@@ -170,7 +187,13 @@ def test_no_policy_is_cheaper_than_the_bounds(complaint):
     of = setting(complaint)
     worlds = Worlds.drawn(of, 5, range(30))
     least, mean = clairvoyant(of, worlds), all_knowing(of)[worlds.chief]
-    for name in ("paper chart", "probability over cost", policies.gain(0.6), "base"):
+    for name in (
+        "paper chart",
+        "paper chart as listed",
+        "probability over cost",
+        policies.gain(0.6),
+        "base",
+    ):
         price = follow(of, worlds, policies.ways()[name])["price"]
         assert (least <= price + 1e-9).all(), name
         assert mean.mean() < price.mean(), name
