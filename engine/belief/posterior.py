@@ -44,6 +44,14 @@ class Space:
             result[i, j] = index[rest]
         return result
 
+    @cached_property
+    def bears(self) -> Mapping[str, np.ndarray]:
+        """Which listed causes bear on each check; bool, shape (n,). The unlisted one is left out,
+        for it bears on all."""
+        listed = np.array([name != UNLISTED for name in self.network.causes])
+        effects = self.network.effects.items()
+        return {name: (rows < 1).any(axis=1) & listed for name, rows in effects}
+
     def table(self, check: str) -> np.ndarray:
         """P(outcome | set) of a check; shape (m, K)."""
         if check not in self._tables:

@@ -17,17 +17,18 @@ from engine.planner.repairing import plan
 from engine.planner.steps import Taken, take, worthwhile
 from engine.planner.tree import follow
 
-FEW_STEPS = 30
+FEW_STEPS = 24
 """Up to so many checks and repairs a problem is small. Judgement."""
 
-GRAIN = 0.01
+GRAIN = 0.003
 """Branches less likely than this are estimated, not followed."""
 
 AHEAD = 4
 """How many steps ahead at the most, the first one among them. Judgement."""
 
-BROAD = 32_000
-"""From how many places, times sets of causes, one more step ahead is taken. Judgement."""
+BROAD = 64_000
+"""From how many places, times sets of causes and answers of a check, one more step ahead is taken.
+Judgement."""
 
 WORK = 100_000
 """How many sets of causes one more step ahead may take, summed over all moves by how likely each
@@ -64,8 +65,10 @@ def _places(problem: Problem, at: Stand, chance: np.ndarray, ahead: int) -> np.n
     followed, _ = follow(problem, at, GRAIN / chance)
     worth = np.minimum(followed, plan(problem, at).minutes)
     moves = worthwhile(problem, at)
-    sets = len(problem.sets)
-    if ahead and len(at) * sets <= BROAD and chance[moves.place].sum() * sets <= WORK:
+    sets, checks = len(problem.sets), problem.checks
+    answers = len(checks.owner) / max(len(checks.names), 1)
+    broad = len(at) * sets * answers > BROAD
+    if ahead and not broad and chance[moves.place].sum() * sets <= WORK:
         price = _moves(problem, take(problem, at, moves), chance[moves.place], ahead)
         np.minimum.at(worth, moves.place, price)
     return worth

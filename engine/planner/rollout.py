@@ -32,7 +32,7 @@ from engine.planner.steps import (
     take,
     worthwhile,
 )
-from engine.planner.tree import choose, follow
+from engine.planner.tree import LEAST_MINUTES, choose, follow, told
 
 DOUBT = 0.1
 """Share of its doubt that a step bears. Judgement."""
@@ -45,6 +45,11 @@ KEPT_STEPS = (12, 4)
 """How many steps go on to the next round. Judgement."""
 
 
+MOST_STEPS = 100
+"""Of so many checks, and so many repairs, the best per minute are priced at all. Judgement; the
+shipped knowledge has fewer of either."""
+
+
 @dataclass(frozen=True)
 class Priced:
     """A step, its own minutes with opening, and what is expected from here to the end."""
@@ -55,7 +60,7 @@ class Priced:
 
 
 def rank(problem: Problem, at: Stand) -> tuple[Priced, ...]:
-    """All steps worth taking from one place, best first; referring is always among them."""
+    """The steps worth taking from one place, best first; referring is always among them."""
     refer = Priced(Step(REFER), problem.refer_minutes, float(referred(problem, at)[0]))
     moves = worthwhile(problem, at)
     if lookahead.small(problem, at):
@@ -74,6 +79,8 @@ def _named(moves, taken, expected) -> list[Priced]:
 def _narrowed(problem, at, steps) -> list[Priced]:
     """Steps priced finer and finer, fewer and fewer of them."""
     first = first_of_base(problem, at)
+    promising = _promising(problem, at)
+    steps = [step for step in steps if step in promising or step == first]
     dropped: list[Priced] = []
     coarse: dict[Step, float] = {}
     for stage, grain in enumerate(GRAINS):
@@ -89,6 +96,24 @@ def _narrowed(problem, at, steps) -> list[Priced]:
         coarse = {p.step: p.expected for p in kept}
         steps = [p.step for p in kept]
     return [*found, *dropped]
+
+
+def _promising(problem, at) -> set[Step]:
+    """The checks that tell most per minute, and the repairs that help most."""
+    bits, minutes = told(problem, at)
+    repairs = problem.repairs
+    opening = problem.layers.opening(at.opened, repairs.wanted)
+    helps = (at.weights @ problem.members) @ repairs.works.T
+    rates = {
+        CHECK: bits[0] / np.maximum(minutes[0], LEAST_MINUTES),
+        REPAIR: (helps / np.maximum(repairs.minutes + opening, LEAST_MINUTES))[0],
+        PROOF: np.ones(1),
+    }
+    return {
+        Step(kind, int(index))
+        for kind, rate in rates.items()
+        for index in np.argsort(-rate, kind="stable")[:MOST_STEPS]
+    }
 
 
 def _by_price(priced: Priced):

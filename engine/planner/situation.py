@@ -101,6 +101,7 @@ def situation(
     for name, check in knowledge.checks.items():
         if (
             name in space.network.background
+            and space.bears[name][causes].any()
             and not check.derived
             and name not in made
             and name not in unable
