@@ -44,7 +44,6 @@ follows a step is estimated outright. Judgement."""
 KEPT_STEPS = (12, 4)
 """How many steps go on to the next round. Judgement."""
 
-
 MOST_STEPS = 100
 """Of so many checks, and so many repairs, the best per minute are priced at all. Judgement; the
 shipped knowledge has fewer of either."""
