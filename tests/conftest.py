@@ -32,3 +32,16 @@ def store(tmp_path):
     kept = Store(f"sqlite:///{tmp_path / 'visits.db'}")
     yield kept
     kept.close()
+
+
+@pytest.fixture
+def after(store, knowledge):
+    """A stored visit after some events."""
+
+    def visit_after(*events, who="technician"):
+        visit = keeping.begin(store, knowledge, who, "Mill Lane 4")
+        for event in events:
+            keeping.record(store, knowledge, visit, event)
+        return keeping.read(store, knowledge, visit)
+
+    return visit_after

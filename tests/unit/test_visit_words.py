@@ -19,19 +19,6 @@ COATED = happened.Found(check="flame_rod_seen", outcome="coated")
 CLEANED = happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated")
 
 
-@pytest.fixture
-def after(store, knowledge):
-    """A stored visit after some events."""
-
-    def visit_after(*events, who="technician"):
-        visit = keeping.begin(store, knowledge, who, "Mill Lane 4")
-        for event in events:
-            keeping.record(store, knowledge, visit, event)
-        return keeping.read(store, knowledge, visit)
-
-    return visit_after
-
-
 # ------------------------------------------------------------------ starting
 
 

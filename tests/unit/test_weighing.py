@@ -9,7 +9,7 @@ import pytest
 from engine import explain, planner
 from engine.planner.outlook import Difference
 from engine.visit import events as happened
-from engine.visit import keeping, weighing
+from engine.visit import weighing
 from engine.visit.ahead import answers
 from engine.visit.reasons import leads_to, why
 from engine.visit.steps import ranked, taken
@@ -27,19 +27,6 @@ WEAK_ROD = (
     happened.Found(check="burner_earth_resistance", outcome="good"),
     happened.Found(check="flame_current", outcome="weak"),
 )
-
-
-@pytest.fixture
-def after(store, knowledge):
-    """A stored visit after some events."""
-
-    def visit_after(*events, who="technician"):
-        visit = keeping.begin(store, knowledge, who, "Mill Lane 4")
-        for event in events:
-            keeping.record(store, knowledge, visit, event)
-        return keeping.read(store, knowledge, visit)
-
-    return visit_after
 
 
 @pytest.fixture
