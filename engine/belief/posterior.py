@@ -70,13 +70,35 @@ class Space:
             net.background[check] * net.strays[check], net.effects[check], self.sets[rows]
         )
 
+    @cached_property
+    def chief(self) -> np.ndarray:
+        """P(a cause brought the complaint | set); shape (m, n), 0 for causes not in the set.
+
+        Findings do not change it, for what a check shows depends on the set alone.
+        """
+        members = self.members.astype(float)
+        brought = np.zeros(members.shape)
+        place = np.arange(len(self.sets))
+        for column, joint in zip(self.sets.T, self._joint, strict=True):
+            real = column < members.shape[1]
+            brought[place[real], column[real]] = joint[real]
+        never = brought.sum(axis=1) == 0
+        brought[never] = members[never]  # no weight comes to these
+        total = brought.sum(axis=1, keepdims=True)
+        return brought / np.where(total > 0, total, 1.0)
+
     def prior(self) -> np.ndarray:
         """P(set, complaints) before any finding; shape (m,). Sums to less than 1."""
+        return self._joint.sum(axis=0)
+
+    @cached_property
+    def _joint(self) -> np.ndarray:
+        """P(set, complaints, brought by the cause in each place of the set); shape (width, m)."""
         net = self.network
         made = 1 - (1 - COMPLAINT_LEAK) * np.array(
             [over_members(row, self.sets) for row in net.complaint]
         )
-        weights = np.zeros(len(self.sets))
+        result = np.zeros(self.sets.T.shape)
         odds = np.tile(np.append(net.standing / (1 - net.standing), 1.0), (len(net.causes) + 1, 1))
         alone = np.prod(1 - net.standing) / (1 - net.standing)
         for (chief, beside), prevalence in net.promoted.items():
@@ -84,17 +106,15 @@ class Space:
             odds[chief, beside] = prevalence / (1 - prevalence)
         for s, share in enumerate(net.share):
             brought = np.append(net.chief[s] * alone, 0.0)
-            joint = np.zeros(len(self.sets))
+            others = np.prod(np.delete(made, s, axis=0), axis=0)
             for place in range(self.sets.shape[1]):
                 chief = self.sets[:, place]
                 term = brought[chief]
                 for other in range(self.sets.shape[1]):
                     if other != place:
                         term = term * odds[chief, self.sets[:, other]]
-                joint += term
-            others = np.prod(np.delete(made, s, axis=0), axis=0)
-            weights += share * joint * others
-        return weights
+                result[place] += share * term * others
+        return result
 
     def belief(self) -> "Belief":
         """The belief before any finding."""
@@ -129,8 +149,10 @@ class Belief:
     def mend(self, works: Mapping[str, float]) -> "Belief":
         """The belief after a repair that mends each named cause with the given probability.
 
-        Weight moves from sets with a cause to the sets without it; what was found before the
-        repair stays absorbed, what is found after it reads the new state.
+        Weight moves from sets with a cause to the sets without it, or, as far as that cause has
+        brought the complaint, to nothing being wrong any more: what stands beside it stands in
+        boilers that nobody complains of. What was found before the repair stays absorbed, what is
+        found after it reads the new state.
         """
         weights = self.weights
         for cause, probability in works.items():
@@ -138,8 +160,10 @@ class Belief:
                 continue
             index = self.space.network.causes.index(cause)
             moved = np.where(self.space.members[:, index], weights * probability, 0.0)
+            over = moved * self.space.chief[:, index]
             weights = weights - moved
-            np.add.at(weights, self.space.without[:, index], moved)
+            np.add.at(weights, self.space.without[:, index], moved - over)
+            weights[0] += over.sum()
         return replace(self, weights=weights)
 
     def marginals(self) -> np.ndarray:

@@ -314,9 +314,10 @@ class _Solver:
         ]
 
     def _mended(self, node, step, weights):
-        # A repair that mends nothing may still open the way to a proof that tells or overlooks.
+        # A repair that mends nothing may still open the way to a proof that tells or overlooks, or
+        # to checks that were made.
         vain = node.pending or (weights[0] == 0 and self.problem.catches == 1)
-        if vain and not weights.dot(self.touched[step - self.t]):
+        if vain and not self.problem.again and not weights.dot(self.touched[step - self.t]):
             return None
         belief = weights.dot(self.moves[step - self.t])
         return [(1.0, float(belief.dot(node.menu.onward[step])), self._after(node, step), belief)]
@@ -337,7 +338,8 @@ class _Solver:
             return self.node(node.made | 1 << step, node.tried, opened, justified, False)
         if step < self.t + self.r:
             tried = node.tried | 1 << step - self.t
-            return self.node(node.made, tried, opened, node.justified, True)
+            made = 0 if self.problem.again else node.made
+            return self.node(made, tried, opened, node.justified, True)
         return self.node(node.made, node.tried, opened, node.justified, False)
 
 

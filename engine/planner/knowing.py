@@ -58,10 +58,11 @@ def bits(flags) -> int:
 def moved(problem: Problem, which: int) -> np.ndarray:
     """P(set afterwards | set before) of a repair; shape (m, m)."""
     chance = np.eye(len(problem.sets))
-    for held, left, works in problem.moves[which]:
+    for held, left, over, works in problem.moves[which]:
         part = chance[:, held] * works
         chance[:, held] -= part
-        chance[:, left] += part
+        chance[:, left] += part * (1 - over)
+        chance[:, 0] += part @ over
     return chance
 
 

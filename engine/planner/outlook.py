@@ -86,9 +86,10 @@ def step_of(now: Situation, kind: str, name: str) -> Step | None:
     if name not in names.get(kind, ()):
         return None
     index = names[kind].index(name)
-    waits = kind == CHECK and now.at.pending[0]  # the proof of a repair comes first
+    if kind == CHECK and (now.at.pending[0] or now.at.made[0, index]):
+        return None  # the proof of a repair comes first; a check is made once
     may = now.at.justified[0] & ~now.at.tried[0] & ~now.problem.repairs.waits(now.at)[0]
-    if waits or (kind == "action" and not may[index]):
+    if kind == "action" and not may[index]:
         return None
     return Step(CHECK if kind == "check" else REPAIR, index)
 
@@ -201,6 +202,5 @@ def before_proof(now: Situation, action: str) -> str | None:
 
 
 def helps(now: Situation) -> np.ndarray:
-    """Chance of each repair to mend at least one cause; shape (r,)."""
-    fails = np.where(now.problem.members[:, None], 1 - now.problem.repairs.works[None], 1.0)
-    return now.at.weights[0] @ (1 - fails.prod(axis=2))
+    """Chance of each repair to mend what brought the complaint; shape (r,)."""
+    return now.problem.repairs.works @ (now.at.weights[0] @ now.problem.to_mend)

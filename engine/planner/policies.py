@@ -245,8 +245,8 @@ POLICIES: dict[str, Policy] = {
 
 
 def _suspected(problem, at) -> np.ndarray:
-    """Probability of each cause; shape (n,)."""
-    return at.weights[0] @ problem.members
+    """Probability that each cause must be mended; shape (n,)."""
+    return at.weights[0] @ problem.to_mend
 
 
 def _mending(problem, at) -> tuple[np.ndarray, np.ndarray]:

@@ -152,6 +152,12 @@ class Problem:
         Up to the verdict.
     closing_minutes : float
         What is still to be proven once the verdict is good.
+    chief : ndarray, shape (m, n), optional
+        P(a cause brought the complaint | set); rows sum to 1, that of the empty set to 0. Where
+        given, nothing is wrong any more once the cause that brought the complaint is mended;
+        otherwise once no cause is left.
+    again : bool
+        Whether checks can be made again after a repair, which leaves another boiler.
     catches : float
         Probability that a proof run notices a fault that is still there. There is no false alarm.
     missed_minutes : float
@@ -172,6 +178,20 @@ class Problem:
     missed_minutes: float = 0.0
     doubt_minutes: float = 0.0
     closing_minutes: float = 0.0
+    chief: np.ndarray | None = None
+    again: bool = False
+
+    @cached_property
+    def alone(self) -> np.ndarray:
+        """P(mending a cause leaves nothing wrong | set); shape (m, n)."""
+        if self.chief is not None:
+            return self.chief
+        return self.members * (self.members.sum(axis=1, keepdims=True) == 1.0)
+
+    @cached_property
+    def to_mend(self) -> np.ndarray:
+        """P(a cause must be mended | set); shape (m, n)."""
+        return self.members.astype(float) if self.chief is None else self.chief
 
     @cached_property
     def members(self) -> np.ndarray:
@@ -181,20 +201,32 @@ class Problem:
         return padded[:, :-1]
 
     @cached_property
-    def moves(self) -> tuple[tuple[tuple[np.ndarray, np.ndarray, float], ...], ...]:
-        """For each repair and each cause it mends: sets with the cause, the sets without, works."""
-        place = {_key(row): i for i, row in enumerate(self.members)}
-        steps = []
-        for works in self.repairs.works:
-            mends = []
-            for cause in np.flatnonzero(works):
-                held = np.flatnonzero(self.members[:, cause])
-                rest = self.members[held].copy()
-                rest[:, cause] = False
-                left = np.array([place[_key(row)] for row in rest], dtype=np.intp)
-                mends.append((held, left, float(works[cause])))
-            steps.append(tuple(mends))
-        return tuple(steps)
+    def without(self) -> np.ndarray:
+        """Row of the set that is left when the cause in each place is taken out; (m, width)."""
+        digits = (len(self.causes) + 1) ** np.arange(self.sets.shape[1])
+        known = np.sort(self.sets, axis=1) @ digits
+        order = np.argsort(known)
+        columns = []
+        for place in range(self.sets.shape[1]):
+            rest = self.sets.copy()
+            rest[:, place] = len(self.causes)
+            found = np.searchsorted(known, np.sort(rest, axis=1) @ digits, sorter=order)
+            columns.append(order[found])
+        return np.column_stack(columns)
+
+    @cached_property
+    def moves(self) -> tuple[tuple[tuple[np.ndarray, np.ndarray, np.ndarray, float], ...], ...]:
+        """For each repair and each cause it mends: sets with the cause, the sets without it, how
+        likely nothing is wrong then for that cause has brought the complaint, works."""
+        held = [np.nonzero(self.sets == cause) for cause in range(len(self.causes))]
+        each = [
+            (rows, self.without[rows, places], self.alone[rows, cause])
+            for cause, (rows, places) in enumerate(held)
+        ]
+        return tuple(
+            tuple((*each[cause], float(works[cause])) for cause in np.flatnonzero(works))
+            for works in self.repairs.works
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -300,16 +332,22 @@ def repair(problem: Problem, at: Stand, chosen: np.ndarray) -> tuple[np.ndarray,
     weights = at.weights.copy()
     for which in np.unique(chosen):
         rows = np.flatnonzero(chosen == which)
-        for held, left, works in problem.moves[which]:
+        for held, left, over, works in problem.moves[which]:
             moved = weights[rows[:, None], held] * works
             weights[rows[:, None], held] -= moved
             # Mending one cause leads from different sets to different sets.
-            weights[rows[:, None], left] += moved
+            weights[rows[:, None], left] += moved * (1 - over)
+            weights[rows, 0] += moved @ over
     tried = at.tried.copy()
     tried[np.arange(len(at)), chosen] = True
     tried |= repairs.supersedes[chosen]
     after = replace(
-        at, weights=weights, opened=opened, tried=tried, pending=np.ones(len(at), dtype=bool)
+        at,
+        weights=weights,
+        opened=opened,
+        made=np.zeros_like(at.made) if problem.again else at.made,
+        tried=tried,
+        pending=np.ones(len(at), dtype=bool),
     )
     return repairs.minutes[chosen] + minutes, after
 
@@ -352,10 +390,6 @@ def referred(problem: Problem, at: Stand) -> np.ndarray:
 def entropy(weights: np.ndarray) -> np.ndarray:
     """Bits of uncertainty of each row; shape (R,)."""
     return -(weights * np.log2(np.where(weights > 0, weights, 1.0))).sum(axis=-1)
-
-
-def _key(row: np.ndarray) -> bytes:
-    return np.packbits(row).tobytes()
 
 
 def summed(columns: np.ndarray, first: np.ndarray) -> np.ndarray:

@@ -91,7 +91,7 @@ def _named(now: Situation, priced: Priced) -> Option:
 def _meant(now: Situation, index: int, name: str) -> str | None:
     """The likeliest cause that a repair mends, among those for which it is justified."""
     problem = now.problem
-    chance = (now.at.weights[0] @ problem.members) * problem.repairs.works[index]
+    chance = (now.at.weights[0] @ problem.to_mend) * problem.repairs.works[index]
     may = np.array([cause in now.justified_for[name] for cause in problem.causes], dtype=bool)
     if not (may & (chance > 0)).any():
         return None

@@ -78,19 +78,14 @@ def plan(problem: Problem, at: Stand) -> Plan:
     if count == 0:
         return _none(problem, at)
     cost, can = costs(problem, at)
-    members = problem.members
-    alone = members.sum(axis=1) == 1
-    single = at.weights[:, alone] @ members[alone]
-    marginal = at.weights @ members
-    # By single-cause weight, which is optimal where the theory says so, and by marginal, which
-    # does not overlook causes that stand in pairs only; where there are many repairs by both at
-    # once, which does as well on the shipped knowledge and takes half the time.
     works = problem.repairs.works.T
-    if count > MANY:
-        return _cut(problem, at, _order(problem, at, (single + marginal) @ works, cost, can), cost)
-    one = _order(problem, at, single @ works, cost, can)
+    one = _order(problem, at, at.weights @ problem.alone @ works, cost, can)
     best = _cut(problem, at, one, cost)
-    other = _order(problem, at, marginal @ works, cost, can)
+    if problem.chief is not None:
+        return best
+    # By single-cause weight, which is optimal where the theory says so, and by marginal, which
+    # does not overlook causes that stand in pairs only.
+    other = _order(problem, at, at.weights @ problem.to_mend @ works, cost, can)
     differ = np.flatnonzero((one != other).any(axis=1))
     if not len(differ):
         return best
@@ -268,10 +263,16 @@ def _failed(problem, later):
 def _still_faulty(problem, at, order) -> np.ndarray:
     """Probability that a fault is left before each place of the order; shape (R, L + 1)."""
     rows, length = order.shape
-    members, padded = problem.sets, np.zeros((rows, len(problem.causes) + 1))
-    mended = padded  # P(cause mended by now)
     faulty = np.empty((rows, length + 1))
     faulty[:, 0] = 1 - at.weights[:, 0]
+    if problem.chief is not None:
+        brought = at.weights @ problem.chief
+        for j in range(length):
+            brought = brought * (1 - problem.repairs.works[order[:, j]])
+            faulty[:, j + 1] = brought.sum(axis=1)
+        return np.clip(faulty, 0.0, 1.0)
+    members, padded = problem.sets, np.zeros((rows, len(problem.causes) + 1))
+    mended = padded  # P(cause mended by now)
     for j in range(length):
         works = problem.repairs.works[order[:, j]]
         mended[:, :-1] = 1 - (1 - mended[:, :-1]) * (1 - works)

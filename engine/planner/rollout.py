@@ -102,7 +102,7 @@ def _promising(problem, at) -> set[Step]:
     bits, minutes = told(problem, at)
     repairs = problem.repairs
     opening = problem.layers.opening(at.opened, repairs.wanted)
-    helps = (at.weights @ problem.members) @ repairs.works.T
+    helps = (at.weights @ problem.to_mend) @ repairs.works.T
     rates = {
         CHECK: bits[0] / np.maximum(minutes[0], LEAST_MINUTES),
         REPAIR: (helps / np.maximum(repairs.minutes + opening, LEAST_MINUTES))[0],

@@ -103,7 +103,6 @@ def situation(
             name in space.network.background
             and space.bears[name][causes].any()
             and not check.derived
-            and name not in made
             and name not in unable
             and _allowed(knowledge, who, "checks", name)
         ):
@@ -138,6 +137,8 @@ def situation(
         proof_minutes=verdict,
         closing_minutes=closing,
         refer_minutes=REFER_MINUTES[who],
+        chief=space.chief[np.ix_(rows, causes)],
+        again=True,
         catches=1 - PROOF_PASSES["faulty"],
         missed_minutes=REFER_MINUTES[who],
         doubt_minutes=DOUBT_MINUTES if who != "technician" else 0.0,
@@ -145,6 +146,7 @@ def situation(
     at = start(problem, weights, layers.mask({*opened, *map(obligation, obliged)}))
     at.pending[:] = pending
     at.tried[:] = [action in gone for action in actions]
+    at.made[:] = [name in made for name in problem.checks.names]
     return Situation(problem, at, justified_for)
 
 

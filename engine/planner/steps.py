@@ -89,7 +89,7 @@ def worthwhile(problem: Problem, at: Stand) -> Moves:
         bits, _ = told(problem, at)
         place, index = np.nonzero(bits > LEAST_BITS)
         places.append(place), kinds.append(np.zeros(len(place), np.intp)), indices.append(index)
-    helps = (at.weights @ problem.members) @ problem.repairs.works.T > LEAST_CHANCE
+    helps = (at.weights @ problem.to_mend) @ problem.repairs.works.T > LEAST_CHANCE
     may = ~at.tried & at.justified & ~problem.repairs.waits(at)
     place, index = np.nonzero(helps & may)
     places.append(place), kinds.append(np.ones(len(place), np.intp)), indices.append(index)

@@ -92,6 +92,8 @@ def mending(problem: Problem, at: Stand) -> np.ndarray:
     if len(mended):
         tried = price[:, which] + (1 - works) * refer
         each[:, mended] = np.minimum(np.minimum.reduceat(tried, first, axis=1), refer)
+    if problem.chief is not None:
+        return ((at.weights @ problem.chief) * each).sum(axis=1) + at.weights[:, 0] * proof
     padded = np.concatenate([each - proof, np.zeros((len(at), 1))], axis=1)
     by_set = padded[:, problem.sets].sum(axis=2) + proof
     return (at.weights * np.minimum(by_set, refer)).sum(axis=1)

@@ -97,6 +97,7 @@ def follow(
     problem, at = planned or (true, of.at)
     places = Places(at, of.blocked_checks[None], of.blocked_repairs[None])
     if way.chart:
+        problem = replace(problem, again=False)
         places = replace(places, at=replace(at, made=at.made | ~of.bearing))
     visits = len(worlds.chief)
     where, faults = np.zeros(visits, dtype=np.intp), worlds.faults.copy()
@@ -139,7 +140,7 @@ def follow(
             pairs, to = np.unique(
                 np.column_stack([here[left], answer[left]]), axis=0, return_inverse=True
             )
-            places = _after(of, problem, places, steps, pairs, way.chart)
+            places = _after(of, problem, places, steps, pairs)
             _, first, same = np.unique(keys(places.seen()), return_index=True, return_inverse=True)
             places = places[first]
             where[going[left]] = same.ravel()[to.ravel()]
@@ -164,7 +165,7 @@ def answers(of, worlds, faults, rows, which, epoch) -> np.ndarray:
     return column
 
 
-def _after(of, problem, places, steps, pairs, chart) -> Places:
+def _after(of, problem, places, steps, pairs) -> Places:
     """The places that lead on, one for each row (place, column of the outcome) of `pairs`."""
     source, column = pairs.T
     before, kind, index = places[source], steps.kind[source], steps.index[source]
@@ -177,7 +178,6 @@ def _after(of, problem, places, steps, pairs, chart) -> Places:
                 parts.append(_checked(of, problem, now, which, column[rows]))
             elif k == REPAIR:
                 _, at = repair(problem, now.at, which)
-                at = at if chart else replace(at, made=np.zeros_like(at.made))
                 no = np.zeros_like(now.checks), np.zeros_like(now.repairs)
                 parts.append(Places(at, *no))
             else:

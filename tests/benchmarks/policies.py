@@ -116,7 +116,7 @@ def _steps(at, asks, check, mends, repair) -> Steps:
 def _mending(problem, at):
     """(probability of each cause; chance that a repair mends something; its minutes, all in)."""
     repairs = problem.repairs
-    suspected = at.weights @ problem.members
+    suspected = at.weights @ problem.to_mend
     chance = np.where(~at.tried & at.justified, suspected @ repairs.works.T, 0.0)
     opening = problem.layers.opening(at.opened, repairs.wanted)
     return (
@@ -182,7 +182,7 @@ def narrowed(
     count = int(np.searchsorted(np.cumsum(weights[heaviest]), kept * weights.sum())) + 1
     rows = np.append(heaviest[: min(count, most)], 0)
     for _ in range(problem.sets.shape[1]):
-        rows = np.unique(np.append(rows, _without(problem)[rows]))
+        rows = np.unique(np.append(rows, problem.without[rows]))
     causes = np.flatnonzero(problem.members[rows].any(axis=0))
     place = np.full(len(problem.causes) + 1, len(causes))
     place[causes] = np.arange(len(causes))
@@ -190,13 +190,15 @@ def narrowed(
     checks, repairs, w = problem.checks, problem.repairs, weights[rows]
     shows = checks.shows[rows]
     wide = np.ptp(shows[w > 0], axis=0) > 1e-9
-    tells = np.flatnonzero(np.logical_or.reduceat(wide, checks.first[:-1]) & ~at.made[0])
+    can = ~at.made[0] | problem.again
+    tells = np.flatnonzero(np.logical_or.reduceat(wide, checks.first[:-1]) & can)
     columns = np.flatnonzero(np.isin(checks.owner, tells))
     mends = np.flatnonzero(repairs.works[:, causes].any(axis=1) & (~at.tried[0] | at.pending[0]))
     small = replace(
         problem,
         causes=tuple(problem.causes[i] for i in causes),
         sets=place[problem.sets[rows]],
+        chief=problem.chief[np.ix_(rows, causes)],
         checks=replace(
             checks,
             names=tuple(checks.names[i] for i in tells),
@@ -224,17 +226,4 @@ def narrowed(
         made=at.made[:, tells],
         tried=at.tried[:, mends],
         justified=at.justified[:, mends],
-    )
-
-
-@lru_cache(maxsize=4)
-def _without(problem: Problem) -> np.ndarray:
-    """Rows of the sets that are left when each member is taken out; int, shape (m, width)."""
-    n = len(problem.causes)
-    row = {tuple(sorted(s)): i for i, s in enumerate(problem.sets.tolist())}
-    return np.array(
-        [
-            [row[tuple(sorted(n if i == j else c for j, c in enumerate(s)))] for i in range(len(s))]
-            for s in problem.sets.tolist()
-        ]
     )

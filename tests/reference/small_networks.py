@@ -116,9 +116,9 @@ def outcomes_of(plain: Plain, check: str, chosen: tuple[int, ...]) -> list[float
     return shown
 
 
-def prior_of(plain: Plain, chosen: tuple[int, ...]) -> float:
-    """P(exactly these causes, and all complaints made), summed over which cause is the chief."""
-    total = 0.0
+def chiefs_of(plain: Plain, chosen: tuple[int, ...]) -> dict[int, float]:
+    """P(exactly these causes, all complaints made, this one the chief) for each of the causes."""
+    total = dict.fromkeys(chosen, 0.0)
     for s, share in enumerate(plain.share):
         others = 1.0
         for i in range(len(plain.share)):
@@ -133,8 +133,13 @@ def prior_of(plain: Plain, chosen: tuple[int, ...]) -> float:
                 if cause != chief:
                     p = plain.promoted.get((chief, cause), plain.standing[cause])
                     together *= p if cause in chosen else 1 - p
-            total += share * together * others
+            total[chief] += share * together * others
     return total
+
+
+def prior_of(plain: Plain, chosen: tuple[int, ...]) -> float:
+    """P(exactly these causes, and all complaints made)."""
+    return sum(chiefs_of(plain, chosen).values())
 
 
 def joint_of(plain: Plain, chosen: tuple[int, ...]) -> float:

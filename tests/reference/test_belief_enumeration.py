@@ -10,6 +10,7 @@ from engine.belief.evidence import left_out, total_evidence
 from engine.belief.posterior import Space
 from tests.reference.small_networks import (
     as_network,
+    chiefs_of,
     drawn,
     every_set,
     joint_of,
@@ -90,6 +91,21 @@ def test_nothing_is_left_out_when_every_set_is_listed(seed):
     assert left_out_of(plain, belief) == pytest.approx(0.0, abs=1e-9)
     prior = sum(prior_of(plain, chosen) for chosen in every_set(6, 6))
     assert belief.space.prior().sum() == pytest.approx(prior, rel=1e-9)
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_a_repair_ends_the_complaint_as_often_as_it_mends_the_chief_cause(case):
+    plain = drawn(*case)
+    belief = believed(plain, 2)
+    counted = {chosen: joint_of(plain, chosen) for chosen in every_set(plain.count, 2)}
+    total = sum(counted.values())
+    for cause, name in enumerate(belief.space.network.causes):
+        ended = 0.0
+        for chosen, weight in counted.items():
+            if cause in chosen and weight:
+                chiefs = chiefs_of(plain, chosen)
+                ended += 0.7 * weight * chiefs[cause] / sum(chiefs.values())
+        assert belief.mend({name: 0.7}).sound() == pytest.approx(ended / total, abs=1e-9)
 
 
 @pytest.mark.parametrize("case", CASES, ids=str)

@@ -223,8 +223,9 @@ class Naive:
     """Every step in every state, in plain Python; reads the JSON itself.
 
     `more` holds what the form cannot say: minutes of a fault that a proof has missed, minutes for
-    each bit of doubt at a referral, which outcomes justify a repair, and which covers a check
-    needs shut.
+    each bit of doubt at a referral, which outcomes justify a repair, which covers a check needs
+    shut, whether checks can be made again after a repair, and how likely each cause of a pair is
+    the one to mend.
     """
 
     def __init__(self, form, **more):
@@ -289,6 +290,7 @@ class Naive:
             for left, chance in self.mended(present, self.repairs[name]["mends"]).items():
                 after[left] = after.get(left, 0.0) + weight * chance
         minutes += self.repairs[name]["minutes"]
+        made = frozenset() if self.more.get("again") else made
         return minutes + self.value(after, made, tried | {name}, opened, justified, True)
 
     def mended(self, present, mends):
@@ -296,8 +298,13 @@ class Naive:
         for cause in present & mends.keys():
             new = {}
             for s, p in out.items():
-                new[s] = new.get(s, 0.0) + p * (1 - mends[cause])
-                new[s - {cause}] = new.get(s - {cause}, 0.0) + p * mends[cause]
+                over = self.more.get("chief", {}).get(s, {}).get(cause, 0.0)
+                for left, share in (
+                    (s, 1 - mends[cause]),
+                    (s - {cause}, mends[cause] * (1 - over)),
+                    (frozenset(), mends[cause] * over),
+                ):
+                    new[left] = new.get(left, 0.0) + p * share
             out = new
         return out
 
@@ -459,7 +466,8 @@ def test_the_all_knowing_repairer_is_told_what_is_present_and_never_does_worse(s
 
 @pytest.mark.parametrize("seed", range(1000, 1100))
 def test_what_the_form_cannot_say_is_solved_too(seed):
-    """Missed faults, doubt, justified repairs, checks that shut, and not beginning at the start."""
+    """Missed faults, doubt, justified repairs, checks that shut, or can be made again, a chief
+    cause, and not beginning at the start."""
     form = some_problem(seed)
     dice = np.random.default_rng(seed + 1)
     problem, weights = read(form)
@@ -478,8 +486,20 @@ def test_what_the_form_cannot_say_is_solved_too(seed):
         for c in form["checks"]
         if layers.names and dice.random() < 0.6
     }
+    chief = None
+    if dice.random() < 0.7:
+        chief = problem.members * dice.random(problem.members.shape)
+        chief /= np.maximum(chief.sum(axis=1, keepdims=True), 1e-9)
+        named = [frozenset(np.array(problem.causes)[row].tolist()) for row in problem.members]
+        naive.more["chief"] = {
+            present: dict(zip(problem.causes, row, strict=True))
+            for present, row in zip(named, chief.tolist(), strict=True)
+        }
+    naive.more["again"] = bool(dice.random() < 0.5)
     problem = replace(
         problem,
+        chief=chief,
+        again=naive.more["again"],
         repairs=replace(repairs, justified=justified, justifies=justifies),
         checks=replace(
             checks,

@@ -130,10 +130,14 @@ def test_companions_left_out_change_the_others_not_at_all():
 
 
 def two_causes(weights):
-    """A belief over nothing, {a}, {b}, {u}, {a, b}, ...: three causes, the last unlisted."""
+    """A belief over nothing, {a}, {b}, {u}, {a, b}, {a, u}, {b, u}: the last cause is unlisted.
+
+    a brings the complaint three times as often as b, and both stand beside another as often, so
+    where both are present a has brought it in three of four boilers. u never brings it.
+    """
     net = networks.Network(
         causes=("a", "b", UNLISTED),
-        chief=np.array([[0.5, 0.5, 0.0]]),
+        chief=np.array([[0.75, 0.25, 0.0]]),
         share=np.ones(1),
         standing=np.array([0.1, 0.1, 0.0]),
         promoted={},
@@ -145,15 +149,20 @@ def two_causes(weights):
     return Belief(Space(net, 2), np.array(weights, dtype=float), 1.0)
 
 
-def test_a_repair_moves_weight_to_the_sets_without_the_cause():
+def test_a_repair_takes_the_complaint_away_where_its_cause_has_brought_it():
+    """Of the 0.1 where a stands beside b, 0.08 is mended, 0.06 of it for good."""
     belief = two_causes([0, 0.6, 0.3, 0, 0.1, 0, 0]).mend({"a": 0.8})
-    assert belief.weights == pytest.approx([0.48, 0.12, 0.38, 0, 0.02, 0, 0], abs=1e-12)
-    assert belief.sound() == pytest.approx(0.48)
+    assert belief.weights == pytest.approx([0.54, 0.12, 0.32, 0, 0.02, 0, 0], abs=1e-12)
+    assert belief.sound() == pytest.approx(0.54)
 
 
 def test_a_repair_of_two_causes_works_on_each_by_itself():
     belief = two_causes([0, 0, 0, 0, 1, 0, 0]).mend({"a": 0.8, "b": 0.5})
-    assert belief.weights == pytest.approx([0.4, 0.1, 0.4, 0, 0.1, 0, 0], abs=1e-12)
+    # Gone: mended a where a has brought it (0.75 * 0.8), mended b where b has (0.25 * 0.5). Left:
+    # neither mended (0.2 * 0.5), else what has brought it.
+    gone, both = 0.75 * 0.8 + 0.25 * 0.5, 0.2 * 0.5
+    a, b = 0.75 * 0.2 * 0.5, 0.25 * 0.8 * 0.5
+    assert belief.weights == pytest.approx([gone, a, b, 0, both, 0, 0], abs=1e-12)
 
 
 def test_what_is_not_in_the_network_is_not_mended():
@@ -166,12 +175,12 @@ CHANCES = st.floats(0, 1)
 
 
 @given(weights=WEIGHTS, a=CHANCES, b=CHANCES)
-def test_repairs_keep_the_whole_and_touch_only_their_cause(weights, a, b):
+def test_repairs_keep_the_whole_and_come_in_any_order(weights, a, b):
     before = two_causes(weights)
     after = before.mend({"a": a})
     assert after.weights.sum() == pytest.approx(1.0)
     assert after.marginals()[0] == pytest.approx((1 - a) * before.marginals()[0])
-    assert after.marginals()[1:] == pytest.approx(before.marginals()[1:])
+    assert (after.marginals()[1:] <= before.marginals()[1:] + 1e-12).all()
     one_way = before.mend({"a": a}).mend({"b": b}).weights
     other_way = before.mend({"b": b}).mend({"a": a}).weights
     assert one_way == pytest.approx(other_way)

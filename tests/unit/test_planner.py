@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from engine import planner
 from engine.knowledge.before import FIVE_STARTS
 from engine.planner.access import layers_of, needed
+from engine.planner.problem import repair
 from engine.planner.rollout import rank
 from engine.visit import events as happened
 from engine.visit import thinking
@@ -254,6 +255,47 @@ def test_the_planner_sees_open_what_the_visit_leaves_open(knowledge):
             seen = {n for n, on in zip(layers.names, state, strict=True) if on}
             assert seen & set(knowledge.access) == set(left)
     assert shut_again
+
+
+def test_the_planner_expects_of_a_repair_what_the_visit_then_believes(knowledge):
+    """The same repair, once by the planner's arrays and once by the visit's belief."""
+    for symptom, found in (
+        ("weak_flame_signal", ("flame_rod_seen", "coated")),
+        ("condensate_backs_up", ("flame_rod_seen", "clean")),
+    ):
+        state, thought = _visit(knowledge, symptom, [found])
+        now = thinking.situation(knowledge, state, thought)
+        option = next(o for o in planner.rank(now).options if o.kind == "action")
+        index = now.problem.repairs.names.index(option.name)
+        _, after = repair(now.problem, now.at, np.array([index]))
+        done = happened.ActionDone(action=option.name, cause=option.cause)
+        told = [happened.Opened(who="technician"), happened.SymptomReported(symptom=symptom)]
+        told += [happened.Found(check=found[0], outcome=found[1]), done]
+        thought = thinking.think(knowledge, fold(knowledge, list(enumerate(told, 1))))
+        names = thought.belief.space.network.causes
+        believed = dict(zip(names, thought.belief.marginals(), strict=True))
+        expected = dict(
+            zip(now.problem.causes, after.weights[0] @ now.problem.members, strict=True)
+        )
+        assert after.weights[0, 0] > 0.02
+        # The planner leaves out the rarest sets.
+        assert after.weights[0, 0] == pytest.approx(thought.belief.sound(), abs=0.03)
+        for cause, chance in expected.items():
+            assert chance == pytest.approx(believed[cause], abs=0.03), cause
+
+
+def test_a_check_that_was_made_comes_back_after_a_repair(knowledge):
+    state, thought = _visit(knowledge, "weak_flame_signal", [("flame_rod_seen", "coated")])
+    now = thinking.situation(knowledge, state, thought)
+    index = now.problem.checks.names.index("flame_rod_seen")
+    assert now.at.made[0, index]
+    ranking = planner.rank(now)
+    assert "flame_rod_seen" not in {o.name for o in ranking.options}
+    option = next(o for o in ranking.options if o.kind == "action")
+    _, after = repair(
+        now.problem, now.at, np.array([now.problem.repairs.names.index(option.name)])
+    )
+    assert not after.made[0, index]
 
 
 def test_nothing_is_cleaned_after_its_replacement_nor_replaced_before_the_cleaning_is_proven(
