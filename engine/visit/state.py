@@ -68,6 +68,7 @@ class State:
     suspected: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
     skipped: Mapping[str, str] = field(default_factory=dict)
+    unanswered: tuple[str, ...] = ()  # checks set aside one after the other, nothing found between
     done: tuple[Done, ...] = ()
     opened: tuple[str, ...] = ()  # access states that hold now
     ever_opened: tuple[str, ...] = ()
@@ -161,19 +162,22 @@ def _apply(knowledge, state, number, event) -> State:
         case happened.Found():
             finding = interpret(knowledge, state, event, number)
             state = _into_access(knowledge, state, knowledge.checks[event.check])
-            return replace(state, findings=_superseding(state.findings, finding))
+            found = _superseding(state.findings, finding)
+            return replace(state, findings=found, unanswered=())
         case happened.Skipped():
-            return replace(state, skipped={**state.skipped, event.step: event.reason})
+            skipped = {**state.skipped, event.step: event.reason}
+            more = (event.step,) if event.step in knowledge.checks else ()
+            return replace(state, skipped=skipped, unanswered=(*state.unanswered, *more))
         case happened.ActionDone():
             state = _into_access(knowledge, state, knowledge.actions[event.action])
             done = Done(event.action, event.cause, number)
-            return replace(state, done=(*state.done, done), proofs=())
+            return replace(state, done=(*state.done, done), proofs=(), unanswered=())
         case happened.Proved():
             return _prove(knowledge, state, number, event)
         case happened.Noted():
             return replace(state, notes=(*state.notes, event.text))
         case happened.HandedOver():
-            return replace(state, who=event.who, skipped={})
+            return replace(state, who=event.who, skipped={}, unanswered=())
         case happened.Closed():
             return replace(state, end=event.end, end_words=event.words)
     return state  # facts and instruments were taken in first: the last word on them counts

@@ -225,6 +225,8 @@ class _Talk:
             return
         for line in text.suspect_lines(view)[1:]:
             self.say(line)
+        if view.at_a_loss:
+            self.say(f"  ! {view.at_a_loss}")
         for line in view.unusual:
             self.say(f"  ? {line}")
         if step and step.kind != "refer":

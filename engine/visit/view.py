@@ -25,6 +25,9 @@ from engine.visit.thinking import Thought, situation, think
 FITS_NOTHING = 0.5
 """From this probability of an unlisted cause on, the tool says that nothing fits. Judgement."""
 
+UNANSWERED = 5
+"""So many checks in a row without an answer, and the tool says that it leads nowhere. Judgement."""
+
 SHOWN_RANKING = 12
 """How many steps the ranking shows. Judgement."""
 
@@ -90,6 +93,7 @@ class View:
     unusual: tuple[str, ...]
     calculations: tuple[dict, ...]
     danger: object = None
+    at_a_loss: str = ""  # that nothing is being found out, and what would mend it
     mended: float = 0.0
     thought: Thought | None = field(default=None, compare=False, repr=False)
     now: planner.Situation | None = field(default=None, compare=False, repr=False)
@@ -130,6 +134,7 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         cautions=following.cautions if following else (),
         expected_minutes=None if status == "closed" else ranking.best.expected_minutes,
         unusual=_unusual(knowledge, thought),
+        at_a_loss=_at_a_loss(knowledge, state) if status == "ask" else "",
         mended=belief.sound(),
         thought=thought,
         now=now,
@@ -334,6 +339,17 @@ def _unusual(knowledge, thought) -> tuple[str, ...]:
             text += f" It disagrees most with {others}."
         sentences.append(text)
     return tuple(sentences)
+
+
+def _at_a_loss(knowledge, state) -> str:
+    count = len(state.unanswered)
+    if count < UNANSWERED:
+        return ""
+    said = f"The last {count} checks brought no answer, and without answers nothing is found out."
+    checks = [knowledge.checks[name] for name in state.unanswered]
+    missing = dict.fromkeys(check.instrument for check in checks if check.instrument)
+    needed = f" Needed: {'; '.join(missing)}." if missing else ""
+    return f"{said}{needed} Fetch what is missing, choose another step, or make safe and refer."
 
 
 def _calculations(state) -> tuple[dict, ...]:

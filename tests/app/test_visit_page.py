@@ -403,6 +403,16 @@ def test_a_visit_whose_only_complaint_was_taken_back_asks_for_one(open_page, beg
     assert app.header
 
 
+def test_who_can_answer_nothing_is_told_so_and_led_to_the_end(page, store, knowledge):
+    app, visit = page()
+    for _ in range(5):
+        press(app, "Don't know")
+
+    loss = keeping.read(store, knowledge, visit).view.at_a_loss
+    assert loss
+    assert loss in {unescaped(warning.value) for warning in app.warning}
+
+
 def test_findings_that_disagree_are_said_loudly(page, store, knowledge):
     """A fan that does not start, and yet a spark and full voltage at the valve in the trial."""
     app, visit = page(

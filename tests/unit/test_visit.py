@@ -201,6 +201,22 @@ def test_skipping_says_nothing_about_the_boiler(enter):
     assert after.suspects == before.suspects
 
 
+def test_who_can_answer_nothing_is_told_so_until_something_is_found(enter, knowledge):
+    view = enter(WEAK).view
+    skipped = []
+    while len(skipped) < 5:
+        assert not view.at_a_loss
+        assert view.next.kind == "check"
+        skipped.append(view.next.id)
+        view = enter(happened.Skipped(step=view.next.id, reason="don't know")).view
+    assert view.at_a_loss.startswith("The last 5 checks brought no answer")
+    instruments = {knowledge.checks[name].instrument for name in skipped} - {None}
+    assert instruments
+    assert all(instrument in view.at_a_loss for instrument in instruments)
+    assert view.next.kind == "check"  # the person leads, and may go on
+    assert not enter(found("flame_rod_seen", "clean")).view.at_a_loss
+
+
 def test_another_step_than_the_advised_one_can_be_taken(enter):
     view = enter(WEAK).view
     assert view.next.id != "flame_rod_seen"

@@ -45,11 +45,16 @@ def news(known: Knowledge, visit: Visit) -> None:
 
 
 def warnings(visit: Visit) -> None:
-    """Findings that do not fit, in letters that are not overlooked."""
-    if visit.view.status == "refer" or visit.view.unusual:
+    """Findings that do not fit, and none at all, in letters that are not overlooked."""
+    if visit.view.status == "refer" or visit.view.unusual or visit.view.at_a_loss:
         with st.container(key="loud"):
             if visit.view.status == "refer":
                 st.warning(plain(visit.view.headline))
+            if visit.view.at_a_loss:
+                st.warning(plain(visit.view.at_a_loss))
+                st.page_link(
+                    held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)}
+                )
             for text in visit.view.unusual:
                 st.warning(f"Unusual. {plain(text)}")
 
