@@ -292,9 +292,7 @@ def test_a_check_that_was_made_comes_back_after_a_repair(knowledge):
     ranking = planner.rank(now)
     assert "flame_rod_seen" not in {o.name for o in ranking.options}
     option = next(o for o in ranking.options if o.kind == "action")
-    _, after = repair(
-        now.problem, now.at, np.array([now.problem.repairs.names.index(option.name)])
-    )
+    _, after = repair(now.problem, now.at, np.array([now.problem.repairs.names.index(option.name)]))
     assert not after.made[0, index]
 
 
