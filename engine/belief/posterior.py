@@ -177,7 +177,7 @@ class Belief:
         return float(self.marginals()[self.space.network.causes.index(UNLISTED)])
 
     def sound(self) -> float:
-        """P(nothing is wrong any more)."""
+        """P(what brought the complaint is mended)."""
         return float(self.weights[0])
 
     def predict(self, check: str) -> np.ndarray:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from engine import explain, safety
+from engine.belief.network import bearing_on
 from engine.errors import SightportError
 from engine.knowledge import Knowledge
 from engine.readings.accuracy_words import whose_accuracy
@@ -15,6 +16,8 @@ from engine.visit.thinking import think
 from engine.visit.told import WHO, answer_words, proof_words, told
 
 PROVEN, FAILED, MISSING = "proven", "did not hold", "not proven yet"
+
+LEFT = "Found wrong, and not put right by what was done"
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,7 @@ class Summary:
     speaks_for: tuple[str, ...]
     against: tuple[str, ...]
     done: tuple[str, ...]
+    left: tuple[str, ...]
     advised: tuple[str, ...]
     parts: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -67,6 +71,7 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
         speaks_for=speaks_for,
         against=against,
         done=tuple(known.actions[entry.action].name for entry in state.done),
+        left=_left(known, state),
         advised=tuple(
             f"{advice.name} (for: {known.causes[advice.cause].name})"
             for advice in view.actions
@@ -85,27 +90,50 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
 
 
 def _wrong(known, visit):
-    """What was wrong and how sure, judged by what was known before the last repair."""
+    """What was wrong and how sure, judged by what was known before what was proven last."""
     state, view = visit.state, visit.view
     counted = live(visit.history)
     repairs = [i for i, (_, e) in enumerate(counted) if isinstance(e, happened.ActionDone)]
-    thought = think(known, fold(known, counted[: repairs[-1]])) if repairs else view.thought
+    failed = max((epoch for epoch, passed in state.proof_runs if not passed), default=0)
+    last = state.done[failed:] or state.done[-1:]
+    before = counted[: repairs[-len(last)]] if repairs else counted
+    thought = think(known, fold(known, before)) if repairs else view.thought
     chances = dict(explain.suspects(thought.belief))
-    mended = [entry.cause for entry in state.done if entry.cause]
-    leading = max(chances, key=chances.get)
-    cause = mended[-1] if mended else leading
-    name = known.causes[cause].name
-    chance = chances.get(cause, 0.0)
-    sentences = [f"{name}. {known.causes[cause].mechanism}"] if repairs else [
-        f"First suspect: {name}. {known.causes[cause].mechanism}"
-    ]  # fmt: skip
-    before = "before the repair" if repairs else "so far"
-    sentences.append(f"How sure: {in_hundred(chance)} {before}.")
-    if repairs:
-        sentences.append(f"That all is sound now: {in_hundred(view.mended)}.")
+    mended = {entry.cause: chances.get(entry.cause, 0.0) for entry in last if entry.cause}
+    cause, *others = sorted(mended or chances, key=(mended or chances).get, reverse=True)
+    what = f"{known.causes[cause].name}. {known.causes[cause].mechanism}"
+    sure = f"How sure: {in_hundred(chances.get(cause, 0.0))}"
+    if not repairs:
+        sentences = [f"First suspect: {what}", f"{sure} so far."]
+    else:
+        sentences = [what, f"{sure} before the repair."]
+        if mended and others:
+            named = "; ".join(f"{known.causes[c].name}, {in_hundred(mended[c])}" for c in others)
+            sentences.append(
+                f"Mended before the same proof: {named}. The proof does not tell which it was."
+            )
+        sentences.append(f"That what brought the complaint is mended: {in_hundred(view.mended)}.")
     if view.none_of_these >= 0.01:
         sentences.append(f"That it is none of the listed causes: {in_hundred(view.none_of_these)}.")
     return (tuple(sentences), *for_and_against(known, thought, cause))
+
+
+def _left(known, state) -> tuple[str, ...]:
+    """What was found wrong and no repair accounts for: the complaint may be gone without it."""
+    if not state.done:
+        return ()
+    mended = {
+        cause
+        for cause, entry in known.causes.items()
+        if any(done.action in entry.mended_by for done in state.done)
+    }
+    latest = {finding.check: finding for finding in state.findings if finding.outcome}
+    return tuple(
+        f"{known.checks[check].name}: {known.checks[check].outcomes[finding.outcome].says}"
+        for check, finding in latest.items()
+        if finding.outcome != known.checks[check].healthy
+        and not mended & bearing_on(known, [(check, finding.outcome)])
+    )
 
 
 def _cautions(known, state, actions) -> tuple[str, ...]:
@@ -177,6 +205,7 @@ def as_text(known: Knowledge, visit: Visit) -> str:
         ("Speaks for it", summary.speaks_for),
         ("Speaks against it", summary.against),
         ("Done", summary.done),
+        (LEFT, summary.left),
         ("Advised", summary.advised),
         ("Parts and gaskets", summary.parts),
         ("Cautions", summary.cautions),

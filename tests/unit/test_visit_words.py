@@ -173,6 +173,39 @@ def test_what_was_wrong_is_judged_by_what_was_known_before_the_repair(after, kno
     assert repaired.speaks_for == before.speaks_for
 
 
+def test_of_two_repairs_before_one_proof_the_likelier_was_wrong_and_both_are_said(after, knowledge):
+    renewed = happened.ActionDone(action="replace_sense_lead", cause="sense_lead_faulty")
+    assert "replace_sense_lead" in knowledge.causes["sense_lead_faulty"].mended_by
+    before = summarise(knowledge, after(LOST, COATED))
+
+    summary = summarise(knowledge, after(LOST, COATED, CLEANED, renewed))
+
+    assert summary.wrong[:2] == (
+        before.wrong[0].removeprefix("First suspect: "),
+        before.wrong[1].replace("so far", "before the repair"),
+    )
+    assert knowledge.causes["sense_lead_faulty"].name in summary.wrong[2]
+    assert "does not tell which" in summary.wrong[2]
+    failed = happened.Proved(closing="five_starts", words="the third died", failed=True)
+    one_by_one = summarise(knowledge, after(LOST, COATED, CLEANED, failed, renewed))
+    assert one_by_one.wrong[0].startswith(knowledge.causes["sense_lead_faulty"].name)
+    assert not any("does not tell" in sentence for sentence in one_by_one.wrong)
+
+
+def test_what_was_found_wrong_and_not_mended_is_left_in_writing(after, knowledge):
+    clogged = happened.Found(check="neutraliser_seen", outcome="clogged")
+    name = knowledge.checks["neutraliser_seen"].name
+
+    assert summarise(knowledge, after(LOST, COATED, clogged)).left == ()
+    (left,) = summarise(knowledge, after(LOST, COATED, clogged, CLEANED)).left
+    assert left.startswith(f"{name}: ")
+    renewed = happened.ActionDone(action="renew_neutraliser_media", cause="neutraliser_clogged")
+    assert summarise(knowledge, after(LOST, COATED, clogged, CLEANED, renewed)).left == ()
+    clear = happened.Found(check="neutraliser_seen", outcome="flows")
+    assert clear.outcome == knowledge.checks["neutraliser_seen"].healthy
+    assert summarise(knowledge, after(LOST, COATED, clogged, CLEANED, clear)).left == ()
+
+
 def test_a_repair_taken_back_counts_no_more(after, knowledge):
     summary = summarise(knowledge, after(LOST, COATED, CLEANED, happened.TakenBack(event=4)))
 

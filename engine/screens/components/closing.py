@@ -7,7 +7,7 @@ from engine.screens.components import held
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
-from engine.visit.summary import PROVEN, Summary, as_text, refused
+from engine.visit.summary import LEFT, PROVEN, Summary, as_text, refused
 
 
 def show(summary: Summary) -> None:
@@ -16,6 +16,7 @@ def show(summary: Summary) -> None:
     _list("Speaks for it", summary.speaks_for)
     _list("Speaks against it", summary.against)
     _list("Done", summary.done)
+    _list(LEFT, summary.left)
     _list("Advised", summary.advised)
     _list("Parts and gaskets", summary.parts)
     if summary.closing:

@@ -27,7 +27,7 @@ def show(known: Knowledge, visit: Visit) -> None:
     pictured = [*rows[:FIRST], ("None of these", explain.in_words(nobody), nobody)]
     if visit.state.done:
         sound = visit.view.mended
-        pictured.append(("Nothing is wrong any more", explain.in_words(sound), sound))
+        pictured.append(("What brought it is mended", explain.in_words(sound), sound))
     words = "; ".join(f"{name}: {word}, {in_hundred(p)}" for name, word, p in pictured)
     st.altair_chart(
         _chart(pictured, len(rows[:FIRST])), theme=None, alt=f"Suspects. {words}", width="stretch"
