@@ -77,6 +77,7 @@ class Toy:
                 shut=np.zeros_like(wanted),
                 justified=np.ones(len(mended), dtype=bool),
                 justifies=np.zeros((columns, len(mended)), dtype=bool),
+                refreshes=np.zeros((len(mended), len(self.checks)), dtype=bool),
                 supersedes=np.zeros((len(mended), len(mended)), dtype=bool),
             ),
             layers=layers,

@@ -128,6 +128,16 @@ def _opening_order(graph, states):
     return tuple(name for _, name in ordered)
 
 
+@lru_cache(maxsize=1024)
+def changed_by(graph: nx.DiGraph, action: str) -> frozenset[str]:
+    """Checks that may show something else after an action: a cause that it mends shows there."""
+    return frozenset(
+        outcome[1]
+        for cause in pointing(graph, ("actions", action), "mended_by")
+        for outcome in joined(graph, cause, "shows")
+    )
+
+
 @lru_cache(maxsize=4096)
 def evidence_paths(graph: nx.DiGraph, check: str, outcome: str) -> tuple[tuple[str, str], ...]:
     """(cause, action) pairs that a finding leads to: the ways from finding to repair."""

@@ -165,6 +165,7 @@ class _Solver:
         columns = zip(checks.first[:-1], checks.first[1:], strict=True)
         self.shows = [np.ascontiguousarray(checks.shows[:, a:b].T) for a, b in columns]
         self.justifies = [bits(row) for row in repairs.justifies]
+        self.refreshes = [bits(row) for row in repairs.refreshes]
         self.moves = [moved(problem, i) for i in range(self.r)]
         self.touched = [1.0 - np.diag(move) for move in self.moves]
         self.proof = proof_prices(problem)
@@ -317,7 +318,8 @@ class _Solver:
         # A repair that mends nothing may still open the way to a proof that tells or overlooks, or
         # to checks that were made.
         vain = node.pending or (weights[0] == 0 and self.problem.catches == 1)
-        if vain and not self.problem.again and not weights.dot(self.touched[step - self.t]):
+        vain = vain and not node.made & self.refreshes[step - self.t]
+        if vain and not weights.dot(self.touched[step - self.t]):
             return None
         belief = weights.dot(self.moves[step - self.t])
         return [(1.0, float(belief.dot(node.menu.onward[step])), self._after(node, step), belief)]
@@ -338,7 +340,7 @@ class _Solver:
             return self.node(node.made | 1 << step, node.tried, opened, justified, False)
         if step < self.t + self.r:
             tried = node.tried | 1 << step - self.t
-            made = 0 if self.problem.again else node.made
+            made = node.made & ~self.refreshes[step - self.t]
             return self.node(made, tried, opened, node.justified, True)
         return self.node(node.made, node.tried, opened, node.justified, False)
 

@@ -210,5 +210,6 @@ def _repairs(form, causes, layers, columns) -> Repairs:
         shut=np.zeros_like(wanted),
         justified=np.ones(len(names), dtype=bool),
         justifies=np.zeros((columns, len(names)), dtype=bool),
+        refreshes=np.zeros((len(names), len(form.checks)), dtype=bool),
         supersedes=np.zeros((len(names), len(names)), dtype=bool),
     )

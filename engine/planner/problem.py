@@ -115,6 +115,8 @@ class Repairs:
         Whether it may be done as things stand.
     justifies : ndarray of bool, shape (TK, r)
         Which outcomes would justify it.
+    refreshes : ndarray of bool, shape (r, t)
+        Which checks can be made again after it, for they may show something else then.
     supersedes : ndarray of bool, shape (r, r)
         Whether the first mends all that the second does, and more surely, as a new part does beside
         cleaning the old one. The second is no use after the first, and the first no sense before
@@ -128,6 +130,7 @@ class Repairs:
     shut: np.ndarray
     justified: np.ndarray
     justifies: np.ndarray
+    refreshes: np.ndarray
     supersedes: np.ndarray
 
     def waits(self, at: "Stand") -> np.ndarray:
@@ -156,8 +159,6 @@ class Problem:
         P(a cause brought the complaint | set); rows sum to 1, that of the empty set to 0. Where
         given, nothing is wrong any more once the cause that brought the complaint is mended;
         otherwise once no cause is left.
-    again : bool
-        Whether checks can be made again after a repair, which leaves another boiler.
     catches : float
         Probability that a proof run notices a fault that is still there. There is no false alarm.
     missed_minutes : float
@@ -179,7 +180,6 @@ class Problem:
     doubt_minutes: float = 0.0
     closing_minutes: float = 0.0
     chief: np.ndarray | None = None
-    again: bool = False
 
     @cached_property
     def alone(self) -> np.ndarray:
@@ -345,7 +345,7 @@ def repair(problem: Problem, at: Stand, chosen: np.ndarray) -> tuple[np.ndarray,
         at,
         weights=weights,
         opened=opened,
-        made=np.zeros_like(at.made) if problem.again else at.made,
+        made=at.made & ~repairs.refreshes[chosen],
         tried=tried,
         pending=np.ones(len(at), dtype=bool),
     )

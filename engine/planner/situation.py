@@ -78,7 +78,8 @@ def situation(
     Parameters
     ----------
     made : collection of str
-        Checks already made on the boiler as it is now; making them again brings nothing.
+        Checks whose answer still holds; making them again brings nothing until a repair may have
+        changed what they show.
     found : collection of (check, outcome)
         All findings, which may justify an action.
     unable : collection of str
@@ -97,12 +98,19 @@ def situation(
     names = tuple(space.network.causes[c] for c in causes)
     weights = belief.weights[rows] / belief.weights[rows].sum()
     layers = layers_of(knowledge)
+    gone = frozenset(tried).union(*(_supersedes(knowledge)[action] for action in tried))
+    # While a repair waits for its proof, what was done stays in view: something may wait for it.
+    actions = _actions(
+        knowledge, who, facts, {*unable, *(gone - set(tried if pending else ()))}, names
+    )
+    again = frozenset().union(*(graphs.changed_by(knowledge.graph, name) for name in actions))
     tables = {}
     for name, check in knowledge.checks.items():
         if (
             name in space.network.background
             and space.bears[name][causes].any()
             and not check.derived
+            and (name not in made or name in again)
             and name not in unable
             and _allowed(knowledge, who, "checks", name)
         ):
@@ -111,11 +119,6 @@ def situation(
             table = sure * table + (1 - sure) / table.shape[1]
             if np.ptp(table[weights > 0], axis=0).max() > 1e-9:
                 tables[name] = table
-    gone = frozenset(tried).union(*(_supersedes(knowledge)[action] for action in tried))
-    # While a repair waits for its proof, what was done stays in view: something may wait for it.
-    actions = _actions(
-        knowledge, who, facts, {*unable, *(gone - set(tried if pending else ()))}, names
-    )
     checks = _checks(knowledge, layers, tables, len(rows))
     pointed = frozenset().union(*(_paths(knowledge, *finding) for finding in found))
     justified_for = {
@@ -138,7 +141,6 @@ def situation(
         closing_minutes=closing,
         refer_minutes=REFER_MINUTES[who],
         chief=space.chief[np.ix_(rows, causes)],
-        again=True,
         catches=1 - PROOF_PASSES["faulty"],
         missed_minutes=REFER_MINUTES[who],
         doubt_minutes=DOUBT_MINUTES if who != "technician" else 0.0,
@@ -240,6 +242,13 @@ def _repairs(knowledge, layers, actions, causes, checks, justified_for) -> Repai
         shut=shut,
         justified=np.array([bool(justified_for[a]) for a in actions], dtype=bool),
         justifies=justifies,
+        refreshes=np.array(
+            [
+                [check in graphs.changed_by(knowledge.graph, action) for check in checks.names]
+                for action in actions
+            ],
+            dtype=bool,
+        ).reshape(len(actions), len(checks.names)),
         supersedes=np.array(
             [[other in _supersedes(knowledge)[action] for other in actions] for action in actions],
             dtype=bool,

@@ -88,6 +88,25 @@ class State:
         """Findings on the boiler as it is now, by check."""
         return {f.check: f for f in self.findings if f.epoch == self.epoch}
 
+    def holding(self, knowledge: Knowledge) -> dict[str, Finding]:
+        """Findings that no repair since may have changed, by check."""
+        return {f.check: f for f in self.findings if not self._changed(knowledge, f, self.epoch)}
+
+    def repeated(self, knowledge: Knowledge, finding: Finding) -> bool:
+        """Whether the same was looked at again, with no repair between that may have changed it."""
+        return any(
+            f.check == finding.check
+            and f.epoch > finding.epoch
+            and not self._changed(knowledge, finding, f.epoch)
+            for f in self.findings
+        )
+
+    def _changed(self, knowledge, finding, epoch) -> bool:
+        return any(
+            finding.check in graphs.changed_by(knowledge.graph, done.action)
+            for done in self.done[finding.epoch : epoch]
+        )
+
     def found(self) -> tuple[tuple[str, str], ...]:
         """All (check, outcome) pairs, whenever found."""
         return tuple((f.check, f.outcome) for f in self.findings if f.outcome)
@@ -203,7 +222,7 @@ def _into_access(knowledge, state, step) -> State:
         state,
         opened=opened,
         ever_opened=tuple(dict.fromkeys((*state.ever_opened, *names))),
-        proofs=tuple(p for p in state.proofs if p.closing not in obliged),
+        proofs=tuple(p for p in state.proofs if p.closing not in obliged or not p.passed),
     )
 
 

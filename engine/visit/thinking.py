@@ -61,7 +61,8 @@ def think(knowledge: Knowledge, state: State, largest: int = 2) -> Thought:
             if (
                 finding.epoch == epoch
                 and finding.outcome
-                and (finding.check in space.network.background)
+                and finding.check in space.network.background
+                and not state.repeated(knowledge, finding)
             ):
                 seen = outcome_weights(knowledge, finding)
                 weights[finding.check] = seen
@@ -150,7 +151,7 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
         thought.belief,
         who=state.who,
         facts=state.facts,
-        made=set(state.current()),
+        made=set(state.holding(knowledge)),
         found=state.found(),
         unable=unable,
         opened=state.opened,

@@ -97,7 +97,8 @@ def follow(
     problem, at = planned or (true, of.at)
     places = Places(at, of.blocked_checks[None], of.blocked_repairs[None])
     if way.chart:
-        problem = replace(problem, again=False)
+        never = np.zeros_like(problem.repairs.refreshes)  # each question once
+        problem = replace(problem, repairs=replace(problem.repairs, refreshes=never))
         places = replace(places, at=replace(at, made=at.made | ~of.bearing))
     visits = len(worlds.chief)
     where, faults = np.zeros(visits, dtype=np.intp), worlds.faults.copy()

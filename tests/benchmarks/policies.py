@@ -190,10 +190,10 @@ def narrowed(
     checks, repairs, w = problem.checks, problem.repairs, weights[rows]
     shows = checks.shows[rows]
     wide = np.ptp(shows[w > 0], axis=0) > 1e-9
-    can = ~at.made[0] | problem.again
+    mends = np.flatnonzero(repairs.works[:, causes].any(axis=1) & (~at.tried[0] | at.pending[0]))
+    can = ~at.made[0] | repairs.refreshes[mends].any(axis=0)
     tells = np.flatnonzero(np.logical_or.reduceat(wide, checks.first[:-1]) & can)
     columns = np.flatnonzero(np.isin(checks.owner, tells))
-    mends = np.flatnonzero(repairs.works[:, causes].any(axis=1) & (~at.tried[0] | at.pending[0]))
     small = replace(
         problem,
         causes=tuple(problem.causes[i] for i in causes),
@@ -217,6 +217,7 @@ def narrowed(
             shut=repairs.shut[mends],
             justified=repairs.justified[mends],
             justifies=repairs.justifies[np.ix_(columns, mends)],
+            refreshes=repairs.refreshes[np.ix_(mends, tells)],
             supersedes=repairs.supersedes[np.ix_(mends, mends)],
         ),
     )

@@ -224,8 +224,8 @@ class Naive:
 
     `more` holds what the form cannot say: minutes of a fault that a proof has missed, minutes for
     each bit of doubt at a referral, which outcomes justify a repair, which covers a check needs
-    shut, whether checks can be made again after a repair, and how likely each cause of a pair is
-    the one to mend.
+    shut, which checks can be made again after a repair, and how likely each cause of a pair is the
+    one to mend.
     """
 
     def __init__(self, form, **more):
@@ -290,7 +290,7 @@ class Naive:
             for left, chance in self.mended(present, self.repairs[name]["mends"]).items():
                 after[left] = after.get(left, 0.0) + weight * chance
         minutes += self.repairs[name]["minutes"]
-        made = frozenset() if self.more.get("again") else made
+        made = made - self.more.get("refreshes", {}).get(name, frozenset())
         return minutes + self.value(after, made, tried | {name}, opened, justified, True)
 
     def mended(self, present, mends):
@@ -495,12 +495,17 @@ def test_what_the_form_cannot_say_is_solved_too(seed):
             present: dict(zip(problem.causes, row, strict=True))
             for present, row in zip(named, chief.tolist(), strict=True)
         }
-    naive.more["again"] = bool(dice.random() < 0.5)
+    refreshes = dice.random((len(repairs.names), len(checks.names))) < dice.choice([0.0, 0.3])
+    naive.more["refreshes"] = {
+        name: frozenset(checks.names[i] for i in np.flatnonzero(row))
+        for name, row in zip(repairs.names, refreshes, strict=True)
+    }
     problem = replace(
         problem,
         chief=chief,
-        again=naive.more["again"],
-        repairs=replace(repairs, justified=justified, justifies=justifies),
+        repairs=replace(
+            repairs, justified=justified, justifies=justifies, refreshes=refreshes
+        ),
         checks=replace(
             checks,
             shut=np.array([layers.mask(naive.more["shut"].get(n, ())) for n in checks.names])

@@ -284,16 +284,30 @@ def test_the_planner_expects_of_a_repair_what_the_visit_then_believes(knowledge)
             assert chance == pytest.approx(believed[cause], abs=0.03), cause
 
 
-def test_a_check_that_was_made_comes_back_after_a_repair(knowledge):
-    state, thought = _visit(knowledge, "weak_flame_signal", [("flame_rod_seen", "coated")])
+def test_a_check_comes_back_after_a_repair_that_may_have_changed_what_it_shows(knowledge):
+    found = [("flame_rod_seen", "coated"), ("room_air_survey", "clean")]
+    state, thought = _visit(knowledge, "weak_flame_signal", found)
     now = thinking.situation(knowledge, state, thought)
     index = now.problem.checks.names.index("flame_rod_seen")
+    assert not {name for name, _ in found} & {o.name for o in planner.rank(now).options}
+    cleaning = now.problem.repairs.names.index("clean_flame_rod")
+    _, after = repair(now.problem, now.at, np.array([cleaning]))
     assert now.at.made[0, index]
-    ranking = planner.rank(now)
-    assert "flame_rod_seen" not in {o.name for o in ranking.options}
-    option = next(o for o in ranking.options if o.kind == "action")
-    _, after = repair(now.problem, now.at, np.array([now.problem.repairs.names.index(option.name)]))
     assert not after.made[0, index]
+
+    # In the visit alike; the air near the boiler is what it was.
+    told = [
+        happened.Opened(who="technician"),
+        happened.SymptomReported(symptom="weak_flame_signal"),
+        *(happened.Found(check=check, outcome=outcome) for check, outcome in found),
+        happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated"),
+        happened.Proved(closing=FIVE_STARTS, words="the third died", failed=True),
+    ]
+    state = fold(knowledge, list(enumerate(told, 1)))
+    now = thinking.situation(knowledge, state, thinking.think(knowledge, state))
+    offered = {o.name for o in planner.rank(now).options}
+    assert "flame_rod_seen" in offered
+    assert "room_air_survey" not in offered
 
 
 def test_nothing_is_cleaned_after_its_replacement_nor_replaced_before_the_cleaning_is_proven(
