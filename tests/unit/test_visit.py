@@ -217,6 +217,27 @@ def test_who_can_answer_nothing_is_told_so_until_something_is_found(enter, knowl
     assert not enter(found("flame_rod_seen", "clean")).view.at_a_loss
 
 
+def test_a_proof_that_failed_is_not_asked_for_again_before_another_repair(enter):
+    """Opening the rod again obliges its proofs anew; that the third start died stays true."""
+    died = happened.Proved(closing="five_starts", words="the third died", failed=True)
+
+    after = enter(WEAK, COATED, CLEANED, died, found("flame_rod_seen", "clean"))
+
+    assert after.view.next.kind != "proof"
+    assert not any(proof.passed for proof in after.state.proofs if proof.closing == "five_starts")
+
+
+def test_what_no_repair_has_changed_counts_once_however_often_it_is_looked_at(enter):
+    died = happened.Proved(closing="five_starts", words="the third died", failed=True)
+    air = found("room_air_survey", "clean")
+    once = enter(WEAK, COATED, air, CLEANED, died).view.suspects
+
+    twice = enter(air).view.suspects
+
+    assert [s.cause for s in twice] == [s.cause for s in once]
+    assert [s.probability for s in twice] == pytest.approx([s.probability for s in once], abs=0.02)
+
+
 def test_another_step_than_the_advised_one_can_be_taken(enter):
     view = enter(WEAK).view
     assert view.next.id != "flame_rod_seen"
