@@ -224,7 +224,7 @@ def test_a_proof_that_failed_is_not_asked_for_again_before_another_repair(enter)
     after = enter(WEAK, COATED, CLEANED, died, found("flame_rod_seen", "clean"))
 
     assert after.view.next.kind != "proof"
-    assert not any(proof.passed for proof in after.state.proofs if proof.closing == "five_starts")
+    assert [p.passed for p in after.state.proofs if p.closing == "five_starts"] == [False]
 
 
 def test_what_no_repair_has_changed_counts_once_however_often_it_is_looked_at(enter):
