@@ -71,11 +71,14 @@ class Space:
         )
 
     @cached_property
-    def chief(self) -> np.ndarray:
+    def chief(self) -> np.ndarray | None:
         """P(a cause brought the complaint | set); shape (m, n), 0 for causes not in the set.
 
-        Findings do not change it, for what a check shows depends on the set alone.
+        Findings do not change it, for what a check shows depends on the set alone. None where
+        several complaints are made: they may have several causes, and all have to go.
         """
+        if len(self.network.share) > 1:
+            return None
         members = self.members.astype(float)
         brought = np.zeros(members.shape)
         place = np.arange(len(self.sets))
@@ -150,9 +153,9 @@ class Belief:
         """The belief after a repair that mends each named cause with the given probability.
 
         Weight moves from sets with a cause to the sets without it, or, as far as that cause has
-        brought the complaint, to nothing being wrong any more: what stands beside it stands in
-        boilers that nobody complains of. What was found before the repair stays absorbed, what is
-        found after it reads the new state.
+        brought the one complaint made, to nothing being wrong any more: what stands beside it
+        stands in boilers that nobody complains of. What was found before the repair stays
+        absorbed, what is found after it reads the new state.
         """
         weights = self.weights
         for cause, probability in works.items():
@@ -160,10 +163,10 @@ class Belief:
                 continue
             index = self.space.network.causes.index(cause)
             moved = np.where(self.space.members[:, index], weights * probability, 0.0)
-            over = moved * self.space.chief[:, index]
+            over = 0.0 if self.space.chief is None else moved * self.space.chief[:, index]
             weights = weights - moved
             np.add.at(weights, self.space.without[:, index], moved - over)
-            weights[0] += over.sum()
+            weights[0] += np.sum(over)
         return replace(self, weights=weights)
 
     def marginals(self) -> np.ndarray:
@@ -171,6 +174,11 @@ class Belief:
         sets, count = self.space.sets, len(self.space.network.causes)
         weights = np.repeat(self.weights, sets.shape[1])
         return np.bincount(sets.ravel(), weights, minlength=count + 1)[:-1]
+
+    def to_mend(self) -> np.ndarray:
+        """P(cause must be mended for the complaints to go), of each cause; shape (n,)."""
+        chief = self.space.chief
+        return self.marginals() if chief is None else self.weights @ chief
 
     def unlisted(self) -> float:
         """P(a cause that no file names)."""

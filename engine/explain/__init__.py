@@ -157,9 +157,10 @@ class Aims:
     Attributes
     ----------
     causes : tuple of (cause, chance)
-        Chance that the cause is present and mended by it, the likeliest first.
+        Chance that the cause must be mended for the complaint to go, and is mended by it; the
+        likeliest first.
     any : float
-        Chance that it mends at least one cause.
+        Chance that it mends at least one of these.
     """
 
     causes: tuple[tuple[str, float], ...]
@@ -175,13 +176,14 @@ def aims(belief: Belief, knowledge: Knowledge, action: str) -> Aims:
     }
     index = [belief.space.network.causes.index(name) for name in works]
     sure = np.array(list(works.values()))
-    members = belief.space.members[:, index]
-    chances = (belief.weights @ members) * sure
+    chances = belief.to_mend()[index] * sure
     causes = [(name, float(p)) for name, p in zip(works, chances, strict=True)]
-    fails = np.where(members, 1 - sure, 1.0).prod(axis=1)
-    return Aims(
-        tuple(sorted(causes, key=lambda pair: -pair[1])), float(belief.weights @ (1 - fails))
-    )
+    if belief.space.chief is not None:
+        helps = chances.sum()  # one cause alone has brought the complaint
+    else:
+        fails = np.where(belief.space.members[:, index], 1 - sure, 1.0).prod(axis=1)
+        helps = belief.weights @ (1 - fails)
+    return Aims(tuple(sorted(causes, key=lambda pair: -pair[1])), float(helps))
 
 
 @dataclass(frozen=True)

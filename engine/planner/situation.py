@@ -140,7 +140,7 @@ def situation(
         proof_minutes=verdict,
         closing_minutes=closing,
         refer_minutes=REFER_MINUTES[who],
-        chief=space.chief[np.ix_(rows, causes)],
+        chief=None if space.chief is None else space.chief[np.ix_(rows, causes)],
         catches=1 - PROOF_PASSES["faulty"],
         missed_minutes=REFER_MINUTES[who],
         doubt_minutes=DOUBT_MINUTES if who != "technician" else 0.0,

@@ -5,7 +5,7 @@ from engine.knowledge import Knowledge
 from engine.visit.ahead import answers
 from engine.visit.keeping import Visit
 from engine.visit.thinking import Thought
-from engine.visit.view import NAMED_ACTIONS, Next
+from engine.visit.view import NAMED_ACTIONS, Next, View
 from engine.visit.weighing import (
     about,
     against_advised,
@@ -26,6 +26,11 @@ SPEAKS = (
     (1.3, "speaks a little"),
 )
 """Lowest likelihood ratio for each wording; below the last nothing is said. Judgement."""
+
+
+SEEN, STANDS_BY = 0.3, 0.15
+"""A suspect as likely as the first, and less likely by the second to have brought the complaint, is
+said to stand by. Judgement."""
 
 
 def for_and_against(
@@ -51,6 +56,20 @@ def for_and_against(
 
 def _times(ratio) -> str:
     return f"{ratio:.1f} times" if ratio < 10 else f"{min(round(ratio), 1000)} times"
+
+
+def bystanders(view: View) -> tuple[str, ...]:
+    """Sentences on suspects that are likely there, and less likely what brought the complaint."""
+    if view.thought is None:
+        return ()
+    belief = view.thought.belief
+    brought = dict(zip(belief.space.network.causes, belief.to_mend(), strict=True))
+    return tuple(
+        f"{suspect.name}: there {in_hundred(suspect.probability)}, the cause of the complaint "
+        f"{in_hundred(brought[suspect.cause])}; it also stands in boilers that nobody complains of."
+        for suspect in view.suspects
+        if suspect.probability >= SEEN and suspect.probability - brought[suspect.cause] >= STANDS_BY
+    )
 
 
 def on_suspicion(known: Knowledge, visit: Visit, cause: str) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """A view as plain text, for a terminal: caution before step, step before reason, then numbers."""
 
 from engine.knowledge import Knowledge
+from engine.visit.reasons import bystanders
 from engine.visit.view import Next, View
 from engine.visit.weighing import SEPARATES, aiming, saving, separated
 
@@ -48,7 +49,8 @@ def suspect_lines(view: View) -> list[str]:
         f"  {suspect.probability:4.0%}  {suspect.name} ({suspect.word})"
         for suspect in view.suspects[:SUSPECTS]
     ]
-    return ["", "Suspects:", *lines, f"  {view.none_of_these:4.0%}  None of the listed causes"]
+    lines.append(f"  {view.none_of_these:4.0%}  None of the listed causes")
+    return ["", "Suspects:", *lines, *(f"        {line}" for line in bystanders(view))]
 
 
 def step_lines(knowledge: Knowledge, step: Next) -> list[str]:

@@ -202,7 +202,7 @@ def aiming(known: Knowledge, view: View, action: str) -> tuple[str, ...]:
     if not aims.causes:
         return ("It mends none of the suspects, as far as is known.",)
     words = aim_words(known, view, action)
-    sentences = [f"Chance that it mends what is wrong, by cause: {words}."]
+    sentences = [f"Chance that it mends what brought the complaint, by cause: {words}."]
     if sum(chance >= FEW for _, chance in aims.causes) > 1:
         sentences.append(f"That it mends any of them: {in_hundred(aims.any)}.")
     if view.now.at.pending[0]:

@@ -129,7 +129,7 @@ def test_companions_left_out_change_the_others_not_at_all():
 # --- repairs -----------------------------------------------------------------------------------
 
 
-def two_causes(weights):
+def two_causes(weights, complaints=1):
     """A belief over nothing, {a}, {b}, {u}, {a, b}, {a, u}, {b, u}: the last cause is unlisted.
 
     a brings the complaint three times as often as b, and both stand beside another as often, so
@@ -137,11 +137,11 @@ def two_causes(weights):
     """
     net = networks.Network(
         causes=("a", "b", UNLISTED),
-        chief=np.array([[0.75, 0.25, 0.0]]),
-        share=np.ones(1),
+        chief=np.array([[0.75, 0.25, 0.0]] * complaints),
+        share=np.full(complaints, 1 / complaints),
         standing=np.array([0.1, 0.1, 0.0]),
         promoted={},
-        complaint=np.ones((1, 3)),
+        complaint=np.ones((complaints, 3)),
         background={},
         effects={},
         strays={},
@@ -168,6 +168,13 @@ def test_a_repair_of_two_causes_works_on_each_by_itself():
 def test_what_is_not_in_the_network_is_not_mended():
     belief = two_causes([0, 0.6, 0.3, 0, 0.1, 0, 0])
     assert belief.mend({"elsewhere": 0.9}).weights == pytest.approx(belief.weights)
+
+
+def test_of_several_complaints_all_causes_have_to_go():
+    """Each complaint may have its own cause, so mending one of two leaves the other wrong."""
+    belief = two_causes([0, 0.6, 0.3, 0, 0.1, 0, 0], complaints=2).mend({"a": 0.8})
+    assert belief.weights == pytest.approx([0.48, 0.12, 0.38, 0, 0.02, 0, 0], abs=1e-12)
+    assert belief.to_mend() == pytest.approx(belief.marginals())
 
 
 WEIGHTS = st.lists(st.floats(0.001, 1), min_size=7, max_size=7).map(lambda w: np.array(w) / sum(w))

@@ -2,13 +2,21 @@
 
 import pytest
 
-from engine import safety
+from engine import explain, safety
 from engine.errors import SightportError
 from engine.knowledge.before import minutes_to_prove
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.overview import UNREADABLE, overview
-from engine.visit.reasons import for_and_against, leads_to, on_suspicion, why, why_closing
+from engine.visit.reasons import (
+    bystanders,
+    for_and_against,
+    in_hundred,
+    leads_to,
+    on_suspicion,
+    why,
+    why_closing,
+)
 from engine.visit.starting import start
 from engine.visit.steps import all_others, ranked, taken
 from engine.visit.summary import as_text, refused, summarise
@@ -149,6 +157,24 @@ def test_the_chances_of_all_answers_are_told_for_each_answer(after, knowledge):
     assert [answer for answer, _ in lines] == [
         outcome.says for outcome in knowledge.checks["flame_rod_seen"].outcomes.values()
     ]
+
+
+def test_a_fault_that_may_only_stand_beside_the_cause_is_told_apart(store, knowledge, after):
+    """A dirty venturi is found; how likely it is there, and how likely it brought the complaint."""
+    locks_out = happened.SymptomReported(symptom="locks_out_no_flame")
+    dirty = happened.Found(check="venturi_and_hose_seen", outcome="venturi_dirty")
+    rich = happened.Found(check="mixture_high_fire", outcome="rich")
+    view = after(locks_out, dirty, rich).view
+    name = knowledge.causes["venturi_fouled"].name
+    (said,) = [line for line in bystanders(view) if line.startswith(name)]
+    present = next(s.probability for s in view.suspects if s.cause == "venturi_fouled")
+    aims = explain.aims(view.thought.belief, knowledge, "clean_venturi")
+    works = knowledge.probability(knowledge.causes["venturi_fouled"].mended_by["clean_venturi"])
+    brought = dict(aims.causes)["venturi_fouled"] / works
+    assert brought < present - 0.15
+    assert f"there {in_hundred(present)}, " in said
+    assert f"complaint {in_hundred(brought)};" in said
+    assert not bystanders(after(locks_out).view)
 
 
 def test_a_step_says_its_minutes_and_a_closing_step_what_obliges_it(after, knowledge):

@@ -216,16 +216,19 @@ def test_what_is_open_already_is_not_said_again(after, knowledge):
 
 
 def test_a_repair_names_every_cause_that_it_may_mend_and_its_chance_to_help(after, knowledge):
-    """By hand: a new rod mends three causes; the chance of each is that of the cause times how
-    surely it is mended, and at least one of them is mended more often than any alone."""
+    """A new rod mends three causes; the chance of each is how much likelier the complaint is gone
+    once it is mended, and one of them is mended more often than any alone."""
     view = after(LOST, *WEAK_ROD).view
-    chances = {s.cause: s.probability for s in view.suspects}
+    belief = view.thought.belief
+    present = {s.cause: s.probability for s in view.suspects}
     causes = [n for n, c in knowledge.causes.items() if "replace_flame_rod" in c.mended_by]
-    aims = explain.aims(view.thought.belief, knowledge, "replace_flame_rod")
+    aims = explain.aims(belief, knowledge, "replace_flame_rod")
 
     for name, chance in aims.causes:
         sure = knowledge.probability(knowledge.causes[name].mended_by["replace_flame_rod"])
-        assert chance == pytest.approx(chances[name] * sure, abs=1e-9)
+        gone = belief.mend({name: sure}).sound() - belief.sound()
+        assert chance == pytest.approx(gone, abs=1e-9)
+        assert chance <= present[name] * sure + 1e-9
     assert [name for name, _ in aims.causes[:3]] == sorted(
         causes, key=lambda name: -dict(aims.causes)[name]
     )[:3]

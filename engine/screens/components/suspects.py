@@ -10,7 +10,7 @@ from engine import explain
 from engine.knowledge import Knowledge
 from engine.screens.components.dress import plain
 from engine.visit.keeping import Visit
-from engine.visit.reasons import in_hundred, on_suspicion
+from engine.visit.reasons import bystanders, in_hundred, on_suspicion
 
 FIRST = 5
 NAMED = 0.01
@@ -32,6 +32,8 @@ def show(known: Knowledge, visit: Visit) -> None:
     st.altair_chart(
         _chart(pictured, len(rows[:FIRST])), theme=None, alt=f"Suspects. {words}", width="stretch"
     )
+    for line in bystanders(visit.view):
+        st.write(plain(line))
     rest = [f"- {plain(name)}: {word}, {in_hundred(p)}" for name, word, p in rows[FIRST:]
             if p >= NAMED]  # fmt: skip
     if len(rows) > FIRST:
