@@ -16,6 +16,7 @@ has among the complaints that a cause brings (Bayes' rule over the mix of compla
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -144,8 +145,9 @@ def build(
     for name, check in knowledge.checks.items():
         if applies(check.only_if, facts):
             background[name] = _cumulative(_sound(knowledge, check))
-            effects[name] = _effects(knowledge, name, check, listed)
-            strays[name] = _strays(knowledge, name, check, unnoticed)
+            shown = _shown(knowledge)[name]
+            effects[name] = _effects(shown, len(check.outcomes), index)
+            strays[name] = _strays(shown, len(check.outcomes), unnoticed)
     return Network(
         causes=causes,
         chief=np.array([_chief(knowledge, name, listed, factor) for name in symptoms]),
@@ -217,28 +219,38 @@ def _sound(knowledge, check) -> np.ndarray:
     return np.array([1 - sum(faulty), *faulty])
 
 
-def _effects(knowledge, name, check, listed) -> np.ndarray:
-    outcomes = list(check.outcomes)
-    rows = np.zeros((len(listed) + 1, len(outcomes)))
-    for row, cause in zip(rows, listed, strict=False):  # the last row is the unlisted cause's
-        for outcome, word in knowledge.causes[cause].shows.get(name, {}).items():
-            row[outcomes.index(outcome)] = knowledge.probability(word)
-    rows[-1] = UNLISTED_STRAYS / len(outcomes)
-    rows[:, 0] = 1 - rows[:, 1:].sum(axis=1)
+@lru_cache(maxsize=4)
+def _shown(knowledge) -> Mapping[str, Mapping[str, np.ndarray]]:
+    """For each check, P(outcome) as far as each cause goes that shows there."""
+    outcomes = {name: list(check.outcomes) for name, check in knowledge.checks.items()}
+    rows: dict[str, dict[str, np.ndarray]] = {name: {} for name in outcomes}
+    for cause, entry in knowledge.causes.items():
+        for check, shown in entry.shows.items():
+            row = np.zeros(len(outcomes[check]))
+            for outcome, word in shown.items():
+                row[outcomes[check].index(outcome)] = knowledge.probability(word)
+            row[0] = 1 - row[1:].sum()
+            rows[check][cause] = row
+    return rows
+
+
+def _effects(shown, outcomes: int, index) -> np.ndarray:
+    """Cumulative rows of all causes; those that do not show here leave the healthy outcome."""
+    rows = np.zeros((len(index), outcomes))
+    rows[:, 0] = 1.0
+    for cause, row in shown.items():
+        if cause in index:
+            rows[index[cause]] = row
+    rows[-1] = UNLISTED_STRAYS / outcomes  # the last is the unlisted cause
+    rows[-1, 0] = 1 - rows[-1, 1:].sum()
     return _cumulative(rows)
 
 
-def _strays(knowledge, name, check, unnoticed) -> np.ndarray:
-    outcomes = list(check.outcomes)
-    below = np.ones(len(outcomes))
-    for cause, prevalence in unnoticed.items():
-        shown = knowledge.causes[cause].shows.get(name)
-        if shown:
-            row = np.zeros(len(outcomes))
-            for outcome, word in shown.items():
-                row[outcomes.index(outcome)] = knowledge.probability(word)
-            row[0] = 1 - row[1:].sum()
-            below *= 1 - prevalence * (1 - _cumulative(row))
+def _strays(shown, outcomes: int, unnoticed) -> np.ndarray:
+    below = np.ones(outcomes)
+    for cause, row in shown.items():
+        if cause in unnoticed:
+            below *= 1 - unnoticed[cause] * (1 - _cumulative(row))
     return below
 
 

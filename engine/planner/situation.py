@@ -187,11 +187,16 @@ def _supersedes(knowledge: Knowledge) -> Mapping[str, frozenset[str]]:
     """For each action, those that mend nothing which it does not mend at least as surely, and
     something less surely or not at all."""
     mends = _mends(knowledge)
+    beside = {
+        action: {other for cause in more for other in knowledge.causes[cause].mended_by}
+        for action, more in mends.items()
+    }
     return {
         action: frozenset(
             other
-            for other, less in mends.items()
-            if less and less != more and all(more.get(c, 0.0) >= p for c, p in less.items())
+            for other in beside[action]
+            if mends[other] != more
+            and all(more.get(cause, 0.0) >= p for cause, p in mends[other].items())
         )
         for action, more in mends.items()
     }
@@ -242,18 +247,18 @@ def _repairs(knowledge, layers, actions, causes, checks, justified_for) -> Repai
         shut=shut,
         justified=np.array([bool(justified_for[a]) for a in actions], dtype=bool),
         justifies=justifies,
-        refreshes=np.array(
-            [
-                [check in graphs.changed_by(knowledge.graph, action) for check in checks.names]
-                for action in actions
-            ],
-            dtype=bool,
-        ).reshape(len(actions), len(checks.names)),
-        supersedes=np.array(
-            [[other in _supersedes(knowledge)[action] for other in actions] for action in actions],
-            dtype=bool,
-        ).reshape(len(actions), len(actions)),
+        refreshes=_flags([graphs.changed_by(knowledge.graph, a) for a in actions], checks.names),
+        supersedes=_flags([_supersedes(knowledge)[a] for a in actions], actions),
     )
+
+
+def _flags(chosen, names) -> np.ndarray:
+    """Which of the names each collection holds; bool, shape (collections, names)."""
+    place = {name: i for i, name in enumerate(names)}
+    flags = np.zeros((len(chosen), len(names)), dtype=bool)
+    for row, some in zip(flags, chosen, strict=True):
+        row[[place[name] for name in some if name in place]] = True
+    return flags
 
 
 _allowed = lru_cache(maxsize=4096)(safety.allowed)  # the same few hundred at every step
