@@ -24,7 +24,8 @@ def as_text(knowledge: Knowledge, view: View) -> str:
     closing = [knowledge.closing[name].name for name in view.closing]
     parts += _titled("To be proven before leaving", closing)
     if view.expected_minutes is not None:
-        parts += ["", f"About {view.expected_minutes:.0f} minutes to a proven end."]
+        minutes = f"About {view.expected_minutes:.0f} minutes to a proven end"
+        parts += ["", f"{minutes}, the wait for a referral among them as far as one is likely."]
     return "\n".join(parts)
 
 
