@@ -76,7 +76,7 @@ def _places(problem: Problem, at: Stand, chance: np.ndarray, ahead: int) -> np.n
 
 def _merged(at: Stand, chance: np.ndarray):
     """(one of each kind of place; which of them each place is; the highest chance of each)."""
-    flags = (at.opened, at.made, at.tried, at.justified, at.pending[:, None])
+    flags = (at.opened, at.made, at.tried, at.justified, at.unproven, at.pending[:, None])
     known = np.concatenate([at.weights, *flags], axis=1)
     # Two projections in directions drawn once: places that differ never meet in both.
     directions = np.random.default_rng(1).standard_normal((2, known.shape[1]))

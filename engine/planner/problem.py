@@ -1,12 +1,13 @@
 """A troubleshooting problem as the planner sees it, and what each step does to where one stands.
 
-Steps are: make a check, do a repair, run a proof, refer. A check is made once, a repair tried
-once. A repair need not be proven at once, but no check comes between it and its proof, for a check
-reads a boiler that is known to be faulty. A passed proof ends the work, and so does a referral.
+Steps are: make a check, do a repair, run a proof, refer. A check is made once, and again only after
+a repair that may have changed what it shows; a repair is tried once. A repair need not be proven at
+once, but no check comes between it and its proof, for a check reads a boiler that is known to be
+faulty. A passed proof ends the work, and so does a referral.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -135,7 +136,7 @@ class Repairs:
 
     def waits(self, at: "Stand") -> np.ndarray:
         """Whether each repair waits for the proof of one that it supersedes; bool, shape (R, r)."""
-        return at.pending[:, None] & (at.tried.astype(float) @ self.supersedes.T > 0)
+        return at.unproven.astype(float) @ self.supersedes.T > 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -240,7 +241,10 @@ class Stand:
     opened : ndarray of bool, shape (R, a)
     made : ndarray of bool, shape (R, t)
     tried : ndarray of bool, shape (R, r)
+        Done, or no use after what was done.
     justified : ndarray of bool, shape (R, r)
+    unproven : ndarray of bool, shape (R, r)
+        Done since the last proof.
     pending : ndarray of bool, shape (R,)
         Whether a repair waits for its proof.
     """
@@ -250,6 +254,7 @@ class Stand:
     made: np.ndarray
     tried: np.ndarray
     justified: np.ndarray
+    unproven: np.ndarray
     pending: np.ndarray
 
     def __len__(self) -> int:
@@ -263,14 +268,16 @@ class Stand:
             self.made[rows],
             self.tried[rows],
             self.justified[rows],
+            self.unproven[rows],
             self.pending[rows],
         )
 
 
 def joined(stands: Sequence[Stand]) -> Stand:
     """All places of several, in their order."""
-    fields = ("weights", "opened", "made", "tried", "justified", "pending")
-    return Stand(*(np.concatenate([getattr(s, f) for s in stands]) for f in fields))
+    return Stand(
+        *(np.concatenate([getattr(s, field.name) for s in stands]) for field in fields(Stand))
+    )
 
 
 def start(problem: Problem, weights: np.ndarray, opened: np.ndarray | None = None) -> Stand:
@@ -282,6 +289,7 @@ def start(problem: Problem, weights: np.ndarray, opened: np.ndarray | None = Non
         made=np.zeros((1, len(problem.checks.names)), dtype=bool),
         tried=np.zeros((1, len(problem.repairs.names)), dtype=bool),
         justified=problem.repairs.justified[None].copy(),
+        unproven=np.zeros((1, len(problem.repairs.names)), dtype=bool),
         pending=np.zeros(1, dtype=bool),
     )
 
@@ -320,6 +328,7 @@ def check(problem: Problem, at: Stand, chosen: np.ndarray):
         made=made,
         tried=at.tried[source],
         justified=at.justified[source] | problem.repairs.justifies[column],
+        unproven=at.unproven[source],
         pending=at.pending[source],
     )
     return checks.minutes[chosen] + minutes, source, chance, after
@@ -338,15 +347,15 @@ def repair(problem: Problem, at: Stand, chosen: np.ndarray) -> tuple[np.ndarray,
             # Mending one cause leads from different sets to different sets.
             weights[rows[:, None], left] += moved * (1 - over)
             weights[rows, 0] += moved @ over
-    tried = at.tried.copy()
-    tried[np.arange(len(at)), chosen] = True
-    tried |= repairs.supersedes[chosen]
+    done = np.zeros_like(at.tried)
+    done[np.arange(len(at)), chosen] = True
     after = replace(
         at,
         weights=weights,
         opened=opened,
         made=at.made & ~repairs.refreshes[chosen],
-        tried=tried,
+        tried=at.tried | done | repairs.supersedes[chosen],
+        unproven=at.unproven | done,
         pending=np.ones(len(at), dtype=bool),
     )
     return repairs.minutes[chosen] + minutes, after
@@ -373,6 +382,7 @@ def prove(problem: Problem, at: Stand) -> tuple[np.ndarray, np.ndarray, Stand]:
         at,
         weights=weights,
         opened=at.opened & ~problem.layers.shut_for_proof,
+        unproven=np.zeros_like(at.unproven),
         pending=np.zeros(len(at), dtype=bool),
     )
     missed = (faulty - fails) * problem.missed_minutes

@@ -115,25 +115,32 @@ def costs(problem, at) -> tuple[np.ndarray, np.ndarray]:
     cost = np.broadcast_to(repairs.minutes, at.tried.shape)
     can = ~at.tried
     if not at.justified.all():
-        by_check, cheapest = justifying(problem)
-        at_hand = (~at.made).astype(float) @ by_check.astype(float) > 0 if len(checks.names) else 0
-        at_hand = at_hand & ~at.pending[:, None]
+        _, quickest = justifying(problem)
+        none_left = len(checks.names)
+        left = np.concatenate([~at.made, np.ones((len(at), 1), dtype=bool)], axis=1)[:, quickest]
+        first = np.take_along_axis(quickest[None], left.argmax(axis=2)[:, :, None], 2)[:, :, 0]
+        at_hand = (first < none_left) & ~at.pending[:, None]
         can = can & (at.justified | at_hand)
-        cost = cost + np.where(at.justified, 0.0, cheapest)
+        minutes = np.append(checks.minutes, 0.0)[first]
+        cost = cost + np.where(at.justified, 0.0, minutes)
     return np.where(can, cost, NEVER), can
 
 
 @lru_cache(maxsize=64)
 def justifying(problem) -> tuple[np.ndarray, np.ndarray]:
-    """Which checks may justify which repair, (t, r); minutes of the cheapest, (r,)."""
+    """Which checks may justify which repair, (t, r); for each repair these checks, the quickest
+    first, and t for none after them, (r, k)."""
     checks, repairs = problem.checks, problem.repairs
     by_check = np.zeros((len(checks.names), len(repairs.names)), dtype=bool)
     for column, which in enumerate(checks.owner):
         by_check[which] |= repairs.justifies[column]
-    if not len(checks.names):
-        return by_check, np.zeros(len(repairs.names))
-    cheapest = np.where(by_check, checks.minutes[:, None], np.inf).min(axis=0)
-    return by_check, np.where(np.isfinite(cheapest), cheapest, 0.0)
+    count, most = len(checks.names), int(by_check.sum(axis=0).max(initial=0))
+    quickest = np.full((len(repairs.names), most + 1), count)
+    by_minutes = np.argsort(checks.minutes, kind="stable")
+    for row, some in zip(quickest, by_check.T, strict=True):
+        mine = by_minutes[some[by_minutes]]
+        row[: len(mine)] = mine
+    return by_check, quickest
 
 
 @lru_cache(maxsize=64)

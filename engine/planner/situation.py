@@ -71,6 +71,7 @@ def situation(
     opened: Collection[str],
     obliged: Collection[str] = (),
     tried: Collection[str] = (),
+    unproven: Collection[str] = (),
     pending: bool = False,
 ) -> Situation:
     """The planner's view of a visit.
@@ -90,6 +91,8 @@ def situation(
         Closing steps that what was opened obliges already.
     tried : collection of str
         Actions already done; a repair is tried once, whatever it was meant to mend.
+    unproven : collection of str
+        Those of them that were done since the last proof run.
     pending : bool
         Whether a repair waits for its proof.
     """
@@ -99,10 +102,8 @@ def situation(
     weights = belief.weights[rows] / belief.weights[rows].sum()
     layers = layers_of(knowledge)
     gone = frozenset(tried).union(*(_supersedes(knowledge)[action] for action in tried))
-    # While a repair waits for its proof, what was done stays in view: something may wait for it.
-    actions = _actions(
-        knowledge, who, facts, {*unable, *(gone - set(tried if pending else ()))}, names
-    )
+    # What waits for its proof stays in view: something may wait for it.
+    actions = _actions(knowledge, who, facts, {*unable, *(gone - set(unproven))}, names)
     again = frozenset().union(*(graphs.changed_by(knowledge.graph, name) for name in actions))
     tables = {}
     for name, check in knowledge.checks.items():
@@ -147,6 +148,7 @@ def situation(
     )
     at = start(problem, weights, layers.mask({*opened, *map(obligation, obliged)}))
     at.pending[:] = pending
+    at.unproven[:] = [action in unproven for action in actions]
     at.tried[:] = [action in gone for action in actions]
     at.made[:] = [name in made for name in problem.checks.names]
     return Situation(problem, at, justified_for)

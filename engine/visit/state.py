@@ -84,6 +84,10 @@ class State:
         """Number of repairs made so far."""
         return len(self.done)
 
+    def since_proof(self) -> tuple[Done, ...]:
+        """Repairs made since the last five starts, whether those passed or not."""
+        return self.done[max((epoch for epoch, _ in self.proof_runs), default=0) :]
+
     def current(self) -> dict[str, Finding]:
         """Findings on the boiler as it is now, by check."""
         return {f.check: f for f in self.findings if f.epoch == self.epoch}

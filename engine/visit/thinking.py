@@ -157,5 +157,6 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
         opened=state.opened,
         obliged=required_closing(knowledge, state),
         tried={done.action for done in state.done},
+        unproven={done.action for done in state.since_proof()},
         pending=waits_for_proof(knowledge, state),
     )

@@ -64,7 +64,7 @@ class Places:
 def keys(at: Stand) -> list[bytes]:
     """One for each place; alike where belief and all else are, but for the last digits."""
     flags = np.concatenate(
-        [at.opened, at.made, at.tried, at.justified, at.pending[:, None]], axis=1
+        [at.opened, at.made, at.tried, at.justified, at.unproven, at.pending[:, None]], axis=1
     )
     belief, packed = np.round(at.weights, 11) + 0.0, np.packbits(flags, axis=1)
     return [
@@ -223,5 +223,6 @@ def failed(problem: Problem, at: Stand) -> Stand:
         at,
         weights=weights / weights.sum(axis=1, keepdims=True),
         opened=at.opened & ~problem.layers.shut_for_proof,
+        unproven=np.zeros_like(at.unproven),
         pending=np.zeros(len(at), dtype=bool),
     )

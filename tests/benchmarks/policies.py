@@ -11,6 +11,7 @@ from functools import lru_cache, partial
 
 import numpy as np
 
+from engine.belief.network import UNLISTED
 from engine.planner import policies
 from engine.planner.problem import Problem, Stand
 from engine.planner.situation import KEPT, MOST_SETS
@@ -174,8 +175,8 @@ def narrowed(
 ) -> tuple[Problem, Stand]:
     """The same place in a problem of the heaviest sets, and all that mending them leads to.
 
-    Causes of none of these sets are dropped, so are checks made or telling nothing among them, and
-    repairs tried or mending none of them.
+    Causes of none of these sets are dropped; so are checks that tell nothing among them, or only by
+    the unlisted cause, or are made for good, and repairs that mend none of them or are proven.
     """
     weights = at.weights[0]
     heaviest = np.argsort(-weights, kind="stable")
@@ -189,8 +190,9 @@ def narrowed(
 
     checks, repairs, w = problem.checks, problem.repairs, weights[rows]
     shows = checks.shows[rows]
-    wide = np.ptp(shows[w > 0], axis=0) > 1e-9
-    mends = np.flatnonzero(repairs.works[:, causes].any(axis=1) & (~at.tried[0] | at.pending[0]))
+    unlisted = problem.members[rows][:, [name == UNLISTED for name in problem.causes]].any(axis=1)
+    wide = (np.ptp(shows[w > 0], axis=0) > 1e-9) & (np.ptp(shows[~unlisted], axis=0) > 1e-9)
+    mends = np.flatnonzero(repairs.works[:, causes].any(axis=1) & (~at.tried | at.unproven)[0])
     can = ~at.made[0] | repairs.refreshes[mends].any(axis=0)
     tells = np.flatnonzero(np.logical_or.reduceat(wide, checks.first[:-1]) & can)
     columns = np.flatnonzero(np.isin(checks.owner, tells))
@@ -227,4 +229,5 @@ def narrowed(
         made=at.made[:, tells],
         tried=at.tried[:, mends],
         justified=at.justified[:, mends],
+        unproven=at.unproven[:, mends],
     )

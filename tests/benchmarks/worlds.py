@@ -5,15 +5,15 @@ that the belief holds, and what is prevented on a boiler that behaves as complai
 one boiler: its faults, what each check would show in each epoch, which repairs would mend what,
 which proofs would pass. All is drawn beforehand by the boiler's own generator, each draw in its
 place, so two policies that ask the same boiler the same thing hear the same answer (common random
-numbers). An *epoch* is the number of repairs done so far; a repair makes every check worth asking
-again.
+numbers). An *epoch* is the number of repairs done so far; what a check would show is drawn for each.
 """
 
 import contextlib
 import importlib
 import sys
 import zlib
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from hashlib import blake2b
 
@@ -81,13 +81,24 @@ class Setting:
     @property
     def digest(self) -> str:
         """Changes with anything that the outcome of visits depends on, the policies apart."""
-        checks, repairs = self.problem.checks, self.problem.repairs
-        arrays = (
-            self.at.weights, checks.shows, checks.minutes, repairs.works, repairs.minutes,
-            repairs.justifies, self.problem.layers.minutes, checks.wanted, repairs.wanted,
+        parts = (
+            self.problem, self.at, self.network, self.sure, self.blocked_checks,
+            self.blocked_repairs, self.speaks, self.bars_checks, self.bars_repairs, self.danger,
         )  # fmt: skip
-        numbers = b"".join(np.round(a.astype(float), 9).tobytes() for a in arrays)
-        return blake2b(numbers, digest_size=8).hexdigest()
+        return blake2b(b"".join(map(_bytes, parts)), digest_size=8).hexdigest()
+
+
+def _bytes(value) -> bytes:
+    """All figures and names in a value, whatever it is made of."""
+    if is_dataclass(value):
+        return b"".join(_bytes(getattr(value, field.name)) for field in fields(value))
+    if isinstance(value, Mapping):
+        return b"".join(_bytes(pair) for pair in value.items())
+    if isinstance(value, np.ndarray):
+        return np.round(value.astype(float), 9).tobytes()
+    if isinstance(value, tuple):
+        return b"".join(map(_bytes, value))
+    return repr(value).encode()
 
 
 @lru_cache(maxsize=2)

@@ -231,6 +231,21 @@ def test_narrowed_holds_most_of_the_belief_and_all_that_mending_leads_to():
         assert len(small.moves) == len(small.repairs.names)  # every set it leads to is there
 
 
+@pytest.mark.parametrize(
+    "changed",
+    [
+        lambda of: replace(of, problem=replace(of.problem, closing_minutes=1.0)),
+        lambda of: replace(of, problem=replace(of.problem, chief=of.problem.chief / 2)),
+        lambda of: replace(of, network=replace(of.network, standing=of.network.standing / 2)),
+        lambda of: replace(of, sure=of.sure / 2),
+    ],
+)
+def test_visits_are_not_gone_on_with_after_a_figure_has_changed(changed):
+    of = setting(COMPLAINT)
+    assert replace(of).digest == of.digest
+    assert changed(of).digest != of.digest
+
+
 def test_disturbed_figures_differ_and_name_the_same_steps():
     of = setting(COMPLAINT)
     problem, at = disturbed(of, 1)
