@@ -7,7 +7,8 @@ from engine.errors import SightportError
 from engine.knowledge.schema import WHO
 from engine.visit import events as happened
 from engine.visit.keeping import check_event
-from engine.visit.state import fold, live, open_closing
+from engine.visit.opened import open_closing
+from engine.visit.state import fold, live
 
 UNDO = "undo"
 

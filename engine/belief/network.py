@@ -49,7 +49,8 @@ class Network:
     share : ndarray, shape (s,)
         How likely each complaint is the one the chief cause brought; sums to 1.
     standing : ndarray, shape (n,)
-        Prevalence of each cause beside another; 0 where that bears on nothing found.
+        Prevalence of each cause beside another; 0 where that bears on nothing found, and only one
+        complaint is made.
     promoted : mapping of (chief, beside) index pairs to prevalence
         Where it differs from `standing`.
     complaint : ndarray, shape (s, n)

@@ -226,16 +226,22 @@ class _World:
     def __init__(self, problem: Problem, at: Stand, seed: int, visit: int):
         self.works, self.catches = problem.repairs.works, problem.catches
         mends, answers = np.count_nonzero(self.works), len(problem.checks.names)
-        draws = np.random.default_rng([seed, visit]).random(answers + mends + len(self.works))
+        draws = np.random.default_rng([seed, visit]).random(answers + mends + len(self.works) + 1)
         # Steps of the golden ratio visit the causes more evenly than independent draws.
         present = (np.random.default_rng(seed).random() + visit * GOLDEN) % 1
         below = np.cumsum(at.weights[0])
         row = int(np.searchsorted(below, present * below[-1], side="right"))
-        self.faults = problem.members[min(row, len(below) - 1)].copy()
+        row = min(row, len(below) - 1)
+        self.faults = problem.members[row].copy()
+        self.wrong = np.ones_like(self.faults)  # which of the faults have to go
+        if problem.chief is not None and row:
+            brought = np.cumsum(problem.chief[row])
+            chief = int(np.searchsorted(brought, draws[-1] * brought[-1], side="right"))
+            self.wrong = np.arange(len(self.faults)) == chief
         self.answers = draws[:answers]
         self.mends = np.ones(self.works.shape)
         self.mends[self.works > 0] = draws[answers:][:mends]
-        self.proofs = iter(draws[answers + mends :])
+        self.proofs = iter(draws[answers + mends : -1])
 
     def shown(self, which: int, chance: np.ndarray) -> int:
         """Which of the answers of a check comes, of those that the belief allows."""
@@ -248,5 +254,5 @@ class _World:
 
     def prove(self) -> tuple[bool, bool]:
         """(whether a fault is left, whether the proof notices it)."""
-        faulty = bool(self.faults.any())
+        faulty = bool((self.faults & self.wrong).any())
         return faulty, faulty and next(self.proofs) < self.catches

@@ -70,6 +70,11 @@ def optimum(problem: Problem, at: Stand, most_states: int = 400_000) -> Solved |
     Solved or None
         None where it is too large: beyond `MOST_STEPS`, `MOST_SETS`, or `most_states` places.
 
+    Raises
+    ------
+    ValueError
+        Where repairs supersede each other.
+
     Examples
     --------
     A check that tells all, for 3 minutes, against trying the cheaper repair first:
@@ -100,6 +105,8 @@ def all_knowing(problem: Problem, at: Stand, most_states: int = 400_000) -> floa
 
 
 def _solver(problem, most_states):
+    if problem.repairs.supersedes.any():
+        raise ValueError("repairs that supersede each other are not solved exactly")
     steps = len(problem.checks.names) + len(problem.repairs.names)
     if steps > MOST_STEPS or len(problem.sets) > MOST_SETS:
         return None

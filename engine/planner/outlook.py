@@ -87,7 +87,7 @@ def step_of(now: Situation, kind: str, name: str) -> Step | None:
         return None
     index = names[kind].index(name)
     if kind == CHECK and (now.at.pending[0] or now.at.made[0, index]):
-        return None  # the proof of a repair comes first; a check is made once
+        return None  # the proof of a repair comes first, and an answer that holds is not asked for
     may = now.at.justified[0] & ~now.at.tried[0] & ~now.problem.repairs.waits(now.at)[0]
     if kind == "action" and not may[index]:
         return None

@@ -278,14 +278,13 @@ def _still_faulty(problem, at, order) -> np.ndarray:
             brought = brought * (1 - problem.repairs.works[order[:, j]])
             faulty[:, j + 1] = brought.sum(axis=1)
         return np.clip(faulty, 0.0, 1.0)
-    members, padded = problem.sets, np.zeros((rows, len(problem.causes) + 1))
-    mended = padded  # P(cause mended by now)
+    sets, mended = problem.sets, np.zeros((rows, len(problem.causes) + 1))  # P(mended by now)
     for j in range(length):
         works = problem.repairs.works[order[:, j]]
         mended[:, :-1] = 1 - (1 - mended[:, :-1]) * (1 - works)
         mended[:, -1] = 1.0
-        sound = mended[:, members[:, 0]]
-        for place in range(1, members.shape[1]):
-            sound = sound * mended[:, members[:, place]]
+        sound = mended[:, sets[:, 0]]
+        for place in range(1, sets.shape[1]):
+            sound = sound * mended[:, sets[:, place]]
         faulty[:, j + 1] = 1 - (at.weights * sound).sum(axis=1)
     return np.clip(faulty, 0.0, 1.0)

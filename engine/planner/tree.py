@@ -26,7 +26,7 @@ from engine.planner.problem import (
     repair,
     summed,
 )
-from engine.planner.repairing import costs, justifying, plan
+from engine.planner.repairing import Plan, costs, justifying, plan
 
 OVERHEAD = 1.5
 """What each check is counted longer than it takes when rates are compared, as a share of the mean
@@ -60,7 +60,7 @@ class Choice:
     """
 
     check: np.ndarray
-    plan: object
+    plan: Plan
     estimate: np.ndarray
     doubt: np.ndarray
 
@@ -77,7 +77,7 @@ def told(problem: Problem, at: Stand):
 
 
 def mending(problem: Problem, at: Stand) -> np.ndarray:
-    """Minutes of repairing and proving what is present, once it is known; shape (R,)."""
+    """Minutes of repairing and proving what must be mended, once that is known; shape (R,)."""
     repairs = problem.repairs
     n = len(problem.causes)
     refer = problem.refer_minutes

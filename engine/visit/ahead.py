@@ -69,8 +69,7 @@ def _foreseen(known, visit, check):
     """(place of the answer, its chance, minutes after it) of all that can come."""
     outlook = planner.foresee(visit.view.now, "check", check)
     if outlook:
-        waits = visit.view.next is not None and visit.view.next.kind == "proof"
-        return [(a.outcome, a.chance, None if waits else a.minutes) for a in outlook.answers]
+        return [(a.outcome, a.chance, a.minutes) for a in outlook.answers]
     belief = visit.view.thought.belief
     sure = reliability(known, check, visit.state.who)
     chances = belief.weights @ belief.space.foreseen(check, np.arange(len(belief.weights)))

@@ -12,8 +12,9 @@ from engine.readings.handing import Handed
 from engine.records import Store
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.findings import interpret
 from engine.visit.overview import OPEN, Past, overview
-from engine.visit.state import State, interpret
+from engine.visit.state import State
 
 
 @dataclass(frozen=True)

@@ -20,14 +20,9 @@ from engine.physics import CALCULATIONS
 from engine.records import Store, StoredVisit
 from engine.visit import events as happened
 from engine.visit import kit
-from engine.visit.state import (
-    Numbered,
-    State,
-    fold,
-    interpret,
-    live,
-    open_closing,
-)
+from engine.visit.findings import interpret
+from engine.visit.opened import open_closing
+from engine.visit.state import Numbered, State, fold, live
 from engine.visit.view import View, look
 
 KNOWLEDGE_FOLDER = Path(__file__).parents[2] / "knowledge"
@@ -236,7 +231,7 @@ def _check_action(known, state, event) -> None:
             if event.cause
             else [name for name, cause in known.causes.items() if event.action in cause.mended_by]
         )
-        if not any(safety.justified(known, event.action, c, state.found()) for c in mends):
+        if not any(safety.justified(known, event.action, c, state.latest()) for c in mends):
             raise NotAllowed(
                 f"'{action.name}' opens the gas or combustion circuit or sets the mixture, and "
                 "no finding points at it yet; make a check that does"

@@ -3,7 +3,8 @@
 from engine import safety
 from engine.knowledge import Knowledge
 from engine.knowledge.before import FIVE_STARTS
-from engine.visit.state import State, open_closing, prevented, shut_for
+from engine.visit.opened import open_closing, prevented, shut_for
+from engine.visit.state import State
 
 
 def waits_for_somebody(knowledge: Knowledge, state: State) -> bool:

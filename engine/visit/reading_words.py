@@ -6,7 +6,8 @@ from engine.knowledge import Knowledge
 from engine.readings import words
 from engine.readings.accuracy_words import whose_accuracy
 from engine.units.typed_values import unit_of, usual_spelling
-from engine.visit.state import Finding, State
+from engine.visit.findings import Finding
+from engine.visit.state import State
 
 
 @dataclass(frozen=True)

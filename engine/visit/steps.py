@@ -99,14 +99,14 @@ def taken(known: Knowledge, visit: Visit, kind: str, name: str, cause: str | Non
     state, thought = visit.state, visit.view.thought
     if kind == PROOF:
         return proof_step(known, state, name)
-    if kind == ACTION and cause is None:
-        cause = _meant(known, visit, name)
     option = next((o for o in visit.view.ranking if (o.kind, o.name) == (kind, name)), None)
     if option is None and kind != REFER:
         option = planner.price(visit.view.now, kind, name)
     if option is None:
         price = known.actions[name].price if kind == ACTION else 0.0
         option = Option(kind, name, None, own_minutes(known, state, kind, name) + price)
+    if kind == ACTION:
+        cause = cause or option.cause or _meant(known, visit, name)
     return step_of(known, state, thought, replace(option, cause=cause), 0.0)
 
 
@@ -120,6 +120,7 @@ def own_minutes(known: Knowledge, state: State, kind: str, name: str) -> float:
 
 
 def _meant(known, visit, action) -> str | None:
-    """The likeliest suspect that an action mends."""
+    """The likeliest suspect that an action mends, of those for which it is justified if any."""
     mends = [s.cause for s in visit.view.suspects if action in known.causes[s.cause].mended_by]
-    return mends[0] if mends else None
+    justified = visit.view.now.justified_for.get(action, ()) if visit.view.now else ()
+    return next((cause for cause in mends if cause in justified), mends[0] if mends else None)

@@ -9,10 +9,11 @@ from engine.knowledge import Knowledge
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit.keeping import Visit, check_event
+from engine.visit.opened import required_closing
 from engine.visit.reading_words import reading_words
 from engine.visit.reasons import for_and_against, in_hundred, why_closing
-from engine.visit.state import fold, live, required_closing
-from engine.visit.thinking import think
+from engine.visit.state import Done, fold, live
+from engine.visit.thinking import Thought, think
 from engine.visit.told import WHO, answer_words, proof_words, told
 
 PROVEN, FAILED, MISSING = "proven", "did not hold", "not proven yet"
@@ -92,23 +93,26 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
 def _wrong(known, visit):
     """What was wrong and how sure, judged by what was known before what was proven last."""
     state, view = visit.state, visit.view
-    counted = live(visit.history)
-    repairs = [i for i, (_, e) in enumerate(counted) if isinstance(e, happened.ActionDone)]
-    failed = max((epoch for epoch, passed in state.proof_runs if not passed), default=0)
-    last = state.done[failed:] or state.done[-1:]
-    before = counted[: repairs[-len(last)]] if repairs else counted
-    thought = think(known, fold(known, before)) if repairs else view.thought
-    chances = dict(explain.suspects(thought.belief))
-    mended = {entry.cause: chances.get(entry.cause, 0.0) for entry in last if entry.cause}
-    cause, *others = sorted(mended or chances, key=(mended or chances).get, reverse=True)
+    last = _proven_last(state)
+    thought = _before(known, visit, last[0]) if last else view.thought
+    belief = thought.belief
+    present = dict(explain.suspects(belief))
+    brought = dict(zip(belief.space.network.causes, belief.to_mend(), strict=True))
+    mended = dict.fromkeys(entry.cause for entry in last if entry.cause)
+    cause, *others = sorted(mended or present, key=lambda c: -brought.get(c, 0.0))
     what = f"{known.causes[cause].name}. {known.causes[cause].mechanism}"
-    sure = f"How sure: {in_hundred(chances.get(cause, 0.0))}"
-    if not repairs:
+    sure = (
+        f"How sure: there {in_hundred(present.get(cause, 0.0))}, the cause of the complaint "
+        f"{in_hundred(brought.get(cause, 0.0))},"
+    )
+    if not last:
         sentences = [f"First suspect: {what}", f"{sure} so far."]
     else:
         sentences = [what, f"{sure} before the repair."]
         if mended and others:
-            named = "; ".join(f"{known.causes[c].name}, {in_hundred(mended[c])}" for c in others)
+            named = "; ".join(
+                f"{known.causes[c].name}, {in_hundred(brought.get(c, 0.0))}" for c in others
+            )
             sentences.append(
                 f"Mended before the same proof: {named}. The proof does not tell which it was."
             )
@@ -118,21 +122,40 @@ def _wrong(known, visit):
     return (tuple(sentences), *for_and_against(known, thought, cause))
 
 
+def _proven_last(state) -> tuple[Done, ...]:
+    """The repairs that the last passed five starts have proven, or else those since any starts."""
+    runs = sorted({epoch for epoch, _ in state.proof_runs})
+    passed = max((epoch for epoch, held in state.proof_runs if held), default=0)
+    before = max((epoch for epoch in runs if epoch < passed), default=0)
+    return state.done[before:passed] or state.since_proof() or state.done[-1:]
+
+
+def _before(known, visit, repair: Done) -> Thought:
+    """What was believed before a repair, by all that is known of boiler and complaint by now."""
+    history = [
+        (number, event)
+        for number, event in live(visit.history)
+        if number < repair.event
+        or not isinstance(event, happened.Found | happened.ActionDone | happened.Proved)
+    ]
+    return think(known, fold(known, history), visit.view.thought.belief.space.largest)
+
+
 def _left(known, state) -> tuple[str, ...]:
     """What was found wrong and no repair accounts for: the complaint may be gone without it."""
     if not state.done:
         return ()
-    mended = {
-        cause
-        for cause, entry in known.causes.items()
-        if any(done.action in entry.mended_by for done in state.done)
-    }
+
+    def mended(epoch):
+        since = {done.action for done in state.done[epoch:]}
+        return {c for c, entry in known.causes.items() if since & entry.mended_by.keys()}
+
     latest = {finding.check: finding for finding in state.findings if finding.outcome}
     return tuple(
         f"{known.checks[check].name}: {known.checks[check].outcomes[finding.outcome].says}"
         for check, finding in latest.items()
         if finding.outcome != known.checks[check].healthy
-        and not mended & bearing_on(known, [(check, finding.outcome)])
+        and not mended(finding.epoch) & bearing_on(known, [(check, finding.outcome)])
     )
 
 

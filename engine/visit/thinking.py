@@ -12,8 +12,10 @@ from engine.belief.observers import PROOF_PASSES, reliability
 from engine.belief.posterior import Belief, Space
 from engine.errors import NotAllowed
 from engine.knowledge import Knowledge
+from engine.visit.findings import Finding, counted, holding
+from engine.visit.opened import prevented, required_closing
 from engine.visit.proving import waits_for_proof
-from engine.visit.state import Finding, State, prevented, required_closing
+from engine.visit.state import State
 
 _SPACES: OrderedDict[tuple, Space] = OrderedDict()
 _KEPT_SPACES = 8
@@ -54,16 +56,12 @@ def think(knowledge: Knowledge, state: State, largest: int = 2) -> Thought:
     space = _space(knowledge, state, largest)
     belief = space.belief()
     remainder = 0.0
+    findings = counted(knowledge, state)
     for epoch in range(state.epoch + 1):
         before = belief.weights
         likelihoods, weights = {}, {}
-        for finding in state.findings:
-            if (
-                finding.epoch == epoch
-                and finding.outcome
-                and finding.check in space.network.background
-                and not state.repeated(knowledge, finding)
-            ):
+        for finding in findings:
+            if finding.epoch == epoch and finding.check in space.network.background:
                 seen = outcome_weights(knowledge, finding)
                 weights[finding.check] = seen
                 likelihoods[finding.check] = (finding.outcome, space.table(finding.check) @ seen)
@@ -151,8 +149,8 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
         thought.belief,
         who=state.who,
         facts=state.facts,
-        made=set(state.holding(knowledge)),
-        found=state.found(),
+        made=set(holding(knowledge, state)),
+        found=state.latest(),
         unable=unable,
         opened=state.opened,
         obliged=required_closing(knowledge, state),

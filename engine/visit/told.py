@@ -9,8 +9,9 @@ from engine.knowledge.instruments import own_accuracy
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
+from engine.visit.opened import shut_by, shut_for
 from engine.visit.reading_words import reading_words
-from engine.visit.state import live, shut_by, shut_for
+from engine.visit.state import live
 
 WHO = {
     "technician": "Technician with a gas licence",

@@ -7,6 +7,7 @@ from engine.belief.observers import reliability
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
+from engine.visit.opened import open_closing, required_closing, shut_by
 from engine.visit.proving import (
     moves,
     next_proof,
@@ -14,12 +15,7 @@ from engine.visit.proving import (
     proof_needs_another,
     waits_for_somebody,
 )
-from engine.visit.state import (
-    State,
-    open_closing,
-    required_closing,
-    shut_by,
-)
+from engine.visit.state import State
 from engine.visit.thinking import Thought, situation, think
 
 FITS_NOTHING = 0.5
@@ -348,8 +344,10 @@ def _at_a_loss(knowledge, state) -> str:
     said = f"The last {count} checks brought no answer, and without answers nothing is found out."
     checks = [knowledge.checks[name] for name in state.unanswered]
     missing = dict.fromkeys(check.instrument for check in checks if check.instrument)
-    needed = f" Needed: {'; '.join(missing)}." if missing else ""
-    return f"{said}{needed} Fetch what is missing, choose another step, or make safe and refer."
+    if missing:
+        said += f" Needed: {'; '.join(missing)}. Fetch what is missing,"
+        return f"{said} choose another step, or make safe and refer."
+    return f"{said} Choose another step, or make safe and refer."
 
 
 def _calculations(state) -> tuple[dict, ...]:

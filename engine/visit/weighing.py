@@ -10,7 +10,8 @@ from engine import explain, planner
 from engine.belief.observers import reliability
 from engine.knowledge import Knowledge
 from engine.planner.outlook import ROUGHLY
-from engine.visit.state import State, required_closing
+from engine.visit.opened import required_closing
+from engine.visit.state import State
 from engine.visit.view import Next, View
 
 KNOWN_TO = 0.07
@@ -140,8 +141,15 @@ def _not_known(known, view, step) -> str:
     """Why the planner does not know a step."""
     belief = view.thought.belief
     if step.kind == "action":
-        if step.id in view.now.problem.repairs.names:
-            return "no finding points yet at what it mends, so it may not be done"
+        repairs, at = view.now.problem.repairs, view.now.at
+        if step.id in repairs.names:
+            index = repairs.names.index(step.id)
+            if at.unproven[0, index]:
+                return "it was done already, and is to be proven"
+            if repairs.waits(at)[0, index]:
+                return "what was done before is to be proven first"
+            if not at.tried[0, index]:
+                return "no finding points yet at what it mends, so it may not be done"
         if not any(step.id in known.causes[s.cause].mended_by for s in view.suspects):
             return "it mends none of the suspects"
         return "it was done or set aside, or cannot be reached now"

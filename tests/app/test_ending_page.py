@@ -4,7 +4,7 @@ import pytest
 
 from engine.visit import events as happened
 from engine.visit import keeping
-from engine.visit.state import open_closing
+from engine.visit.opened import open_closing
 from tests.app.pages import press, shown
 
 COATED = happened.Found(check="flame_rod_seen", outcome="coated")

@@ -4,8 +4,9 @@ All visits of a complaint take a step at the same time. Those with the same beli
 open and done, share a place, and a policy is asked once for each place. Nobody is told more than
 the answers drawn (`tests.benchmarks.worlds`).
 
-The belief is the app's (`engine.visit.thinking`), but for two simplifications: answers are
-outcomes, not readings, and a danger sign does not stop a visit. It is only counted.
+The belief is the app's (`engine.visit.thinking`), but for some simplifications: answers are
+outcomes, not readings; every cause is in view from the start, and an answer is weighed as the
+planner foresees it; a danger sign does not stop a visit, it is only counted.
 """
 
 from collections.abc import Callable

@@ -5,7 +5,8 @@ that the belief holds, and what is prevented on a boiler that behaves as complai
 one boiler: its faults, what each check would show in each epoch, which repairs would mend what,
 which proofs would pass. All is drawn beforehand by the boiler's own generator, each draw in its
 place, so two policies that ask the same boiler the same thing hear the same answer (common random
-numbers). An *epoch* is the number of repairs done so far; what a check would show is drawn for each.
+numbers). An *epoch* is the number of repairs done so far; what a check would show is drawn for
+each.
 """
 
 import contextlib

@@ -12,7 +12,8 @@ from engine.planner.outlook import step_of
 from engine.visit import events as happened
 from engine.visit.ahead import answers
 from engine.visit.keeping import Visit
-from engine.visit.state import fold, required_closing
+from engine.visit.opened import required_closing
+from engine.visit.state import fold
 from engine.visit.view import look
 from tests import strategies
 

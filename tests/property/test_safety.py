@@ -12,7 +12,8 @@ from engine.errors import NotAllowed
 from engine.visit import events as happened
 from engine.visit.consult import as_json
 from engine.visit.keeping import check_event
-from engine.visit.state import FIVE_STARTS, fold, live, open_closing, prevented
+from engine.visit.opened import open_closing, prevented
+from engine.visit.state import FIVE_STARTS, fold, live
 from engine.visit.view import look, proof_step, step_of
 from tests import strategies
 

@@ -11,7 +11,12 @@ from hypothesis import strategies as st
 from engine import planner
 from engine.knowledge.before import FIVE_STARTS
 from engine.planner.access import layers_of, needed
-from engine.planner.problem import repair
+from engine.planner.evaluation import expected, simulated
+from engine.planner.exact import optimum
+from engine.planner.neutral import read
+from engine.planner.policies import ours
+from engine.planner.problem import prove, repair, start
+from engine.planner.repairing import NEVER, costs, plan
 from engine.planner.rollout import rank
 from engine.visit import events as happened
 from engine.visit import thinking
@@ -308,6 +313,71 @@ def test_a_check_comes_back_after_a_repair_that_may_have_changed_what_it_shows(k
     offered = {o.name for o in planner.rank(now).options}
     assert "flame_rod_seen" in offered
     assert "room_air_survey" not in offered
+
+
+def pair(chief=(0.5, 0.5)):
+    """Two causes, both there, of which either may have brought the complaint."""
+    form = {
+        "causes": [
+            {"id": "a", "prior": 1, "repair": {"minutes": 10}},
+            {"id": "b", "prior": 1, "repair": {"minutes": 20}},
+        ],
+        "proof": {"minutes": 5},
+        "refer": {"minutes": 1000},
+        "faults": "up_to_two",
+    }
+    problem, _ = read(form)
+    both = problem.members.all(axis=1)
+    brought = np.where(both[:, None], chief, problem.alone)
+    return replace(problem, chief=brought), start(problem, both / both.sum())
+
+
+def test_what_brought_the_complaint_is_enough_to_mend():
+    """By hand: a and its proof 15; where b has brought it, b and its proof 25 more: 27.5."""
+    problem, at = pair()
+    assert plan(problem, at).minutes == pytest.approx([27.5])
+    assert optimum(problem, at).minutes == pytest.approx(27.5)
+    assert expected(problem, at, ours) == pytest.approx(27.5)
+    found = simulated(problem, at, ours, visits=400, seed=1)
+    assert found.minutes == pytest.approx(27.5, abs=4 * found.standard_error)
+    problem, at = pair(chief=(0.1, 0.9))
+    assert plan(problem, at).minutes == pytest.approx([25 + 0.1 * 15])
+
+
+def test_only_a_check_that_is_left_counts_as_the_way_to_justify_a_repair():
+    """10 minutes of repair; the justifying checks take 2 and 60."""
+    checks = [
+        {"id": name, "minutes": minutes, "outcomes": ["no", "yes"], "otherwise": [1, 0],
+         "given": {"a": [0.5, 0.5]}}
+        for name, minutes in (("t1", 2), ("t2", 60))
+    ]  # fmt: skip
+    causes = [{"id": "a", "prior": 1, "repair": {"minutes": 10}}]
+    problem, weights = read({"causes": causes, "checks": checks, "refer": {"minutes": 1000}})
+    yes = np.array([False, True, False, True])[:, None]
+    repairs = replace(problem.repairs, justified=np.array([False]), justifies=yes)
+    problem = replace(problem, repairs=repairs)
+    at = start(problem, weights)
+    for made, minutes in ((0, 12), (1, 70), (2, NEVER)):
+        at.made[0] = [made > 0, made > 1]
+        cost, can = costs(problem, at)
+        assert cost[0, 0] == minutes
+        assert can[0, 0] == (made < 2)
+
+
+def test_a_repair_waits_only_for_what_was_done_and_is_not_proven():
+    """b mends all that a does: after b, a is no use, and nothing waits; after a, b waits for it."""
+    problem, at = pair()
+    over = np.zeros((2, 2), dtype=bool)
+    over[1, 0] = True
+    problem = replace(problem, repairs=replace(problem.repairs, supersedes=over))
+    _, after = repair(problem, at, np.array([1]))
+    assert after.tried.all()
+    assert not problem.repairs.waits(after).any()
+    _, after = repair(problem, at, np.array([0]))
+    assert problem.repairs.waits(after).tolist() == [[False, True]]
+    assert not problem.repairs.waits(prove(problem, after)[2]).any()
+    with pytest.raises(ValueError, match="not solved exactly"):
+        optimum(problem, at)
 
 
 def test_nothing_is_cleaned_after_its_replacement_nor_replaced_before_the_cleaning_is_proven(

@@ -16,7 +16,7 @@ from engine.knowledge import schema
 from engine.knowledge.facts import band_edges
 from engine.knowledge.instruments import Stated, deviation
 from engine.physics import CALCULATIONS, Calculation
-from engine.visit.state import Finding
+from engine.visit.findings import Finding
 from engine.visit.thinking import outcome_weights
 from tests.published import Published, rows
 from tests.small_knowledge import BASE, check, instrument, knowledge_of, outcome

@@ -9,8 +9,9 @@ from engine.errors import Implausible, NotAllowed, OutOfRange, UnknownVisit, Unr
 from engine.units import number_in
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.opened import open_closing, required_closing
 from engine.visit.proving import next_proof
-from engine.visit.state import FIVE_STARTS, State, fold, open_closing, required_closing
+from engine.visit.state import FIVE_STARTS, State, fold
 from engine.visit.view import look, proof_step
 from tests import strategies
 
@@ -236,6 +237,49 @@ def test_what_no_repair_has_changed_counts_once_however_often_it_is_looked_at(en
 
     assert [s.cause for s in twice] == [s.cause for s in once]
     assert [s.probability for s in twice] == pytest.approx([s.probability for s in once], abs=0.02)
+
+
+DIED = happened.Proved(closing="five_starts", words="the third died", failed=True)
+DIRTY = found("venturi_and_hose_seen", "venturi_dirty")
+
+
+def test_a_fault_that_no_repair_has_touched_counts_once_too(enter):
+    """Seen dirty again after another repair: neither a second witness nor one against it."""
+    once = enter(WEAK, COATED, DIRTY, CLEANED, DIED).view
+
+    twice = enter(DIRTY).view
+
+    assert [s.cause for s in twice.suspects] == [s.cause for s in once.suspects]
+    assert twice.mended == pytest.approx(once.mended, abs=1e-9)
+
+
+def test_a_later_look_that_came_to_nothing_does_not_take_the_earlier_one_away(enter):
+    raised = found("co_high_fire", co="150 ppm", o2="5 %")
+    once = enter(WEAK, raised, COATED, CLEANED, DIED)
+    assert once.state.current().get("co_high_fire") is None
+
+    unread = enter(found("co_high_fire", co="150 ppm"))
+
+    assert unread.state.current()["co_high_fire"].outcome is None
+    assert unread.view.suspects == once.view.suspects
+
+
+def test_a_finding_that_was_overtaken_justifies_no_gas_work(enter):
+    rich, right = found("mixture_high_fire", "rich"), found("mixture_high_fire", "in_range")
+    set_it = happened.ActionDone(action="set_high_fire_mixture", cause="mixture_set_rich")
+    enter(WEAK, COATED, rich, CLEANED, DIED, right)
+
+    with pytest.raises(NotAllowed, match="no finding points at it"):
+        enter(set_it)
+    enter(rich)
+    assert enter(set_it).state.done[-1].action == "set_high_fire_mixture"
+
+
+def test_the_same_check_set_aside_again_and_again_is_one_without_an_answer(enter):
+    view = enter(WEAK).view
+    for _ in range(6):
+        view = enter(happened.Skipped(step="flame_current", reason="no meter")).view
+    assert not view.at_a_loss
 
 
 def test_another_step_than_the_advised_one_can_be_taken(enter):

@@ -189,6 +189,26 @@ def test_a_step_says_its_minutes_and_a_closing_step_what_obliges_it(after, knowl
 # ------------------------------------------------------------------ the end
 
 
+@pytest.mark.parametrize(
+    ("complaint", "check", "outcome", "action"),
+    [
+        ("locks_out_no_flame", "igniter_seen", "wet", "replace_igniter"),
+        ("weak_flame_signal", "flame_rod_seen", "sooted", "set_high_fire_mixture"),
+    ],
+)
+def test_a_repair_of_ones_own_choice_is_meant_for_what_justifies_it(
+    after, knowledge, complaint, check, outcome, action
+):
+    seen = happened.Found(check=check, outcome=outcome)
+    visit = after(happened.SymptomReported(symptom=complaint), seen)
+
+    step = taken(knowledge, visit, "action", action)
+
+    meant = happened.ActionDone(action=action, cause=step.cause)
+    assert step.cause
+    keeping.check_event(knowledge, visit.history, meant)  # it is not refused
+
+
 def test_what_was_wrong_is_judged_by_what_was_known_before_the_repair(after, knowledge):
     before = summarise(knowledge, after(LOST, COATED))
     repaired = summarise(knowledge, after(LOST, COATED, CLEANED))
@@ -230,6 +250,32 @@ def test_what_was_found_wrong_and_not_mended_is_left_in_writing(after, knowledge
     clear = happened.Found(check="neutraliser_seen", outcome="flows")
     assert clear.outcome == knowledge.checks["neutraliser_seen"].healthy
     assert summarise(knowledge, after(LOST, COATED, clogged, CLEANED, clear)).left == ()
+
+
+def test_what_is_found_wrong_after_its_repair_is_left_in_writing(after, knowledge):
+    died = happened.Proved(closing="five_starts", words="the third died", failed=True)
+    name = knowledge.checks["flame_rod_seen"].name
+
+    (left,) = summarise(knowledge, after(LOST, COATED, CLEANED, died, COATED)).left
+
+    assert left.startswith(f"{name}: ")
+
+
+def test_of_two_repairs_with_a_passed_proof_between_the_first_was_it(after, knowledge):
+    passed = happened.Proved(closing="five_starts", words="five of five")
+    renewed = happened.ActionDone(action="replace_sense_lead", cause="sense_lead_faulty")
+
+    wrong = summarise(knowledge, after(LOST, COATED, CLEANED, passed, renewed)).wrong
+
+    assert wrong[0].startswith("Flame rod coated.")
+    assert not any("does not tell" in sentence for sentence in wrong)
+
+
+def test_a_complaint_that_was_put_right_after_the_repair_is_the_one_that_counts(after, knowledge):
+    locks_out = happened.SymptomReported(symptom="locks_out_no_flame")
+    visit = after(locks_out, COATED, CLEANED, happened.TakenBack(event=2), LOST)
+
+    assert summarise(knowledge, visit).wrong[0].startswith("Flame rod coated.")
 
 
 def test_a_repair_taken_back_counts_no_more(after, knowledge):
