@@ -213,7 +213,10 @@ def test_a_step_never_asks_for_states_that_exclude_each_other(knowledge, data):
 @settings(max_examples=25)
 @given(data=st.data())
 def test_the_order_of_findings_does_not_matter(knowledge, data):
-    """Findings on an unchanged boiler, one for each check, in any order: the same belief."""
+    """Findings on an unchanged boiler, one for each check, in any order: the same belief.
+
+    The advice may differ, for the last check decides what is open.
+    """
     opened = happened.Opened(who="technician")
     symptom = data.draw(strategies.plain_symptoms(knowledge), label="complaint")
     found = data.draw(
@@ -230,7 +233,7 @@ def test_the_order_of_findings_does_not_matter(knowledge, data):
 
     before, after = (look(knowledge, fold(knowledge, history)) for history in (one, other))
 
-    assert before.status == after.status
+    assert (before.status == "stop") == (after.status == "stop")
     if before.thought:
         chances = {s.cause: s.probability for s in after.suspects}
         assert {s.cause: s.probability for s in before.suspects} == pytest.approx(
