@@ -65,8 +65,8 @@ def bystanders(view: View) -> tuple[str, ...]:
     belief = view.thought.belief
     brought = dict(zip(belief.space.network.causes, belief.to_mend(), strict=True))
     return tuple(
-        f"{suspect.name}: there {in_hundred(suspect.probability)}, the cause of the complaint "
-        f"{in_hundred(brought[suspect.cause])}; it also stands in boilers that nobody complains of."
+        f"{suspect.name}: {in_hundred(suspect.probability)} that it is so, "
+        f"{in_hundred(brought[suspect.cause])} that it is to blame for the complaint."
         for suspect in view.suspects
         if suspect.probability >= SEEN and suspect.probability - brought[suspect.cause] >= STANDS_BY
     )

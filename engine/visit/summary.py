@@ -72,7 +72,7 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
         speaks_for=speaks_for,
         against=against,
         done=tuple(known.actions[entry.action].name for entry in state.done),
-        left=_left(known, state),
+        left=left(known, state),
         advised=tuple(
             f"{advice.name} (for: {known.causes[advice.cause].name})"
             for advice in view.actions
@@ -102,8 +102,8 @@ def _wrong(known, visit):
     cause, *others = sorted(mended or present, key=lambda c: -brought.get(c, 0.0))
     what = f"{known.causes[cause].name}. {known.causes[cause].mechanism}"
     sure = (
-        f"How sure: there {in_hundred(present.get(cause, 0.0))}, the cause of the complaint "
-        f"{in_hundred(brought.get(cause, 0.0))},"
+        f"How sure: {in_hundred(present.get(cause, 0.0))} that it was so, "
+        f"{in_hundred(brought.get(cause, 0.0))} that it was to blame,"
     )
     if not last:
         sentences = [f"First suspect: {what}", f"{sure} so far."]
@@ -141,7 +141,7 @@ def _before(known, visit, repair: Done) -> Thought:
     return think(known, fold(known, history), visit.view.thought.belief.space.largest)
 
 
-def _left(known, state) -> tuple[str, ...]:
+def left(known, state) -> tuple[str, ...]:
     """What was found wrong and no repair accounts for: the complaint may be gone without it."""
     if not state.done:
         return ()

@@ -217,7 +217,10 @@ class _Talk:
     def show(self, visit, step) -> None:
         view = visit.view
         self.say("")
-        self.say(view.headline.upper() if view.status == "stop" else view.headline)
+        for line in text.news_lines(self.knowledge, visit):
+            self.say(line)
+        headline = step.name if step and self.chosen else view.headline
+        self.say(headline.upper() if view.status == "stop" else headline)
         if view.status == "stop":
             for line in text.bullets(view.cautions):
                 self.say(line)
@@ -237,6 +240,8 @@ class _Talk:
             for line in self.answers(step):
                 self.say(line)
         else:
+            for line in summary.left(self.knowledge, visit.state):
+                self.say(f"  ! {summary.LEFT}: {line}")
             self.say("Write 'end' to close the visit, or 'other' for another step.")
 
     def answers(self, step) -> list[str]:

@@ -1,7 +1,10 @@
 """A view as plain text, for a terminal: caution before step, step before reason, then numbers."""
 
 from engine.knowledge import Knowledge
+from engine.visit import events as happened
+from engine.visit.keeping import Visit
 from engine.visit.reasons import bystanders
+from engine.visit.told import latest
 from engine.visit.view import Next, View
 from engine.visit.weighing import SEPARATES, aiming, saving, separated
 
@@ -52,6 +55,14 @@ def suspect_lines(view: View) -> list[str]:
     ]
     lines.append(f"  {view.none_of_these:4.0%}  None of the listed causes")
     return ["", "Suspects:", *lines, *(f"        {line}" for line in bystanders(view))]
+
+
+def news_lines(knowledge: Knowledge, visit: Visit) -> list[str]:
+    """What the answer just given means; nothing where something else was entered last."""
+    if not isinstance(visit.history[-1][1], happened.Found):
+        return []
+    kind, lines = latest(knowledge, visit)
+    return [f"{kind}: {lines[0]}", *(f"  {line}" for line in lines[1:]), ""]
 
 
 def step_lines(knowledge: Knowledge, step: Next) -> list[str]:

@@ -200,6 +200,22 @@ def test_a_chosen_step_is_told_against_the_advised_one(typed, visit, knowledge):
     )
 
 
+def test_a_chosen_step_stands_under_its_own_name(typed, visit, knowledge):
+    typed(START)
+    said = typed(["other flame_rod_seen"], visit().id)
+    chosen, advised = knowledge.checks["flame_rod_seen"].name, visit().view.headline
+    assert chosen != advised
+    _, after = said.split("> ", 1)
+    assert f"\n{chosen}\nSuspects" in after.replace("\n\n", "\n")
+    assert f"\n{advised}\nSuspects" not in after.replace("\n\n", "\n")
+
+
+def test_what_a_value_means_is_said_at_once(typed, visit):
+    said = typed([*START, "other inlet_gas_pressure_running", "12 mbar"])
+    assert "12.0 ± " in said.split("> ")[-2]
+    assert "needs" in said.split("> ")[-2]
+
+
 def test_a_caller_cannot_choose_a_technicians_step(typed, visit):
     said = typed(["3", "", "", "locks_out_no_flame", "", "", "", "other flame_current"])
 

@@ -172,8 +172,8 @@ def test_a_fault_that_may_only_stand_beside_the_cause_is_told_apart(store, knowl
     works = knowledge.probability(knowledge.causes["venturi_fouled"].mended_by["clean_venturi"])
     brought = dict(aims.causes)["venturi_fouled"] / works
     assert brought < present - 0.15
-    assert f"there {in_hundred(present)}, " in said
-    assert f"complaint {in_hundred(brought)};" in said
+    assert f"{in_hundred(present)} that it is so" in said
+    assert f"{in_hundred(brought)} that it is to blame" in said
     assert not bystanders(after(locks_out).view)
 
 
