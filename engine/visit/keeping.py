@@ -21,7 +21,7 @@ from engine.records import Store, StoredVisit
 from engine.visit import events as happened
 from engine.visit import kit
 from engine.visit.findings import interpret
-from engine.visit.opened import open_closing
+from engine.visit.opened import open_closing, to_put_back
 from engine.visit.state import Numbered, State, fold, live
 from engine.visit.view import View, look
 
@@ -268,6 +268,18 @@ def _check_end(known, state, event) -> None:
             raise NotAllowed(f"not proven yet: {names}")
     if event.end == "made_safe_and_referred" and not event.words.strip():
         raise UnreadableValue("write to whom it was referred, and in what state it was left")
+    if event.end == "made_safe_and_referred" and not state.danger:
+        open_still = [
+            known.closing[name].name
+            for name in to_put_back(known, state)
+            if safety.may_prove(known, state.who, name)
+        ]
+        if open_still:
+            names = ", ".join(f"'{name}'" for name in open_still)
+            raise NotAllowed(
+                f"not made safe yet: {names}; do it under 'Other steps', or enter there that it "
+                "does not hold, and what was done instead"
+            )
 
 
 def undo(store: Store, known: Knowledge, visit: int) -> bool:

@@ -94,6 +94,18 @@ def open_closing(knowledge: Knowledge, state: State) -> tuple[str, ...]:
     return tuple(name for name in required_closing(knowledge, state) if name not in passed)
 
 
+def to_put_back(knowledge: Knowledge, state: State) -> tuple[str, ...]:
+    """Closing steps by which what is open now is confirmed to be put back, and nobody has said yet
+    whether it is."""
+    said = {proof.closing for proof in state.proofs}
+    obliged = {c for layer in state.opened for c in knowledge.access[layer].closing}
+    return tuple(
+        name
+        for name, entry in knowledge.closing.items()
+        if name in obliged - said - {FIVE_STARTS} and entry.check is None
+    )
+
+
 def prevented(knowledge: Knowledge, state: State) -> frozenset[str]:
     """Access states that cannot be reached, as the boiler behaves now.
 

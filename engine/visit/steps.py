@@ -38,13 +38,15 @@ class Offer:
 
 
 def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
-    """The steps worth taking now, best first: closing steps still open, then the ranking."""
+    """The steps worth taking now, best first: after a repair the closing steps still open, then the
+    ranking; before one what was opened is put back last."""
     state, view = visit.state, visit.view
-    offers = [
+    closing = [
         Offer(PROOF, name, known.closing[name].name, proof_step(known, state, name).minutes)
         for name in view.still_open
-        if state.done and safety.may_prove(known, state.who, name)
+        if safety.may_prove(known, state.who, name)
     ]
+    offers = list(closing) if state.done else []
     against = many_against(known, view)
     for option in view.ranking:
         costs = against.get((option.kind, option.name), "")
@@ -65,7 +67,7 @@ def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
                 costs,
             )
         )
-    return tuple(offers)
+    return (*offers, *(() if state.done else closing))
 
 
 def all_others(known: Knowledge, state: State, offered: tuple[Offer, ...]) -> tuple[Offer, ...]:

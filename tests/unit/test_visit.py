@@ -689,6 +689,37 @@ def test_a_referral_says_to_whom(enter):
     assert enter(end).state.end_words == "Maker's service, gas shut"
 
 
+def test_nothing_is_referred_as_safe_that_stands_open(enter, knowledge):
+    """The manometer is on the gas test point and nobody has said that it is shut again."""
+    end = happened.Closed(end="made_safe_and_referred", words="Gas supplier")
+    opened = enter(WEAK, found("inlet_gas_pressure_running", pressure="12 mbar"))
+    assert "gas_test_point_open" in opened.state.opened
+
+    with pytest.raises(NotAllowed, match=r"not made safe yet: .*Test points closed"):
+        enter(end)
+    shut = happened.Proved(closing="test_points_closed", words="shut, soaped, no bubbles")
+    covers = happened.Proved(closing="covers_and_seals_on", words="all on")
+    left = enter(shut, covers).state
+    assert not {"gas_test_point_open", "front_cover_off"} & set(left.opened)
+    assert enter(end).state.end == "made_safe_and_referred"
+
+
+def test_what_cannot_be_put_back_is_referred_in_writing(enter):
+    end = happened.Closed(end="made_safe_and_referred", words="Gas supplier, cock shut and tagged")
+    enter(WEAK, found("inlet_gas_pressure_running", pressure="12 mbar"))
+    leaks = happened.Proved(closing="test_points_closed", words="screw stripped", failed=True)
+    covers = happened.Proved(closing="covers_and_seals_on", words="all on")
+
+    assert enter(leaks, covers, end).state.end == "made_safe_and_referred"
+
+
+def test_a_danger_sign_lets_one_leave_at_once(enter):
+    enter(WEAK, found("inlet_gas_pressure_running", pressure="12 mbar"))
+    smell = happened.SymptomReported(symptom="gas_smell")
+
+    assert enter(smell, happened.Closed(end="stopped_for_danger")).state.end
+
+
 def test_an_end_for_danger_needs_a_danger_sign(enter):
     with pytest.raises(NotAllowed, match="no danger sign"):
         enter(WEAK, happened.Closed(end="stopped_for_danger"))
