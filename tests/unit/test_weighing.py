@@ -174,9 +174,12 @@ def test_no_step_is_priced_while_a_repair_waits_for_its_proof(after, knowledge):
 
 def test_the_other_steps_are_offered_with_what_they_cost(after, knowledge):
     visit = after(LOST, *WEAK_ROD)
-    first, *others = ranked(knowledge, visit)
+    offers = ranked(knowledge, visit)
+    first, *others = [offer for offer in offers if offer.kind != "proof"]
+    closing = [offer.id for offer in offers[len(others) + 1 :]]
 
     assert first.against == ""
+    assert closing == list(visit.view.still_open)  # what was opened is put back last
     assert all(re.match("about as good|in all about", offer.against) for offer in others)
     assert all(offer.line().endswith(f"; {offer.against}") for offer in others)
 
