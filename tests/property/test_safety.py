@@ -301,6 +301,28 @@ def test_nothing_is_called_mended_while_a_closing_step_is_open(knowledge, data):
         check_event(knowledge, history, end)
 
 
+@settings(max_examples=40)
+@given(data=st.data())
+def test_nothing_is_called_safe_while_a_cover_or_test_point_is_open(knowledge, data):
+    history = data.draw(strategies.visits(knowledge), label="visit")
+    state = fold(knowledge, history)
+    assume(not state.danger and not state.end)
+    said = {proof.closing for proof in state.proofs}
+    waits = [
+        closing
+        for layer in state.opened
+        for closing in knowledge.access[layer].closing
+        if closing in ("covers_and_seals_on", "test_points_closed") and closing not in said
+    ]
+    end = happened.Closed(end="made_safe_and_referred", words="the gas supplier")
+
+    if waits and state.who == "technician":
+        with pytest.raises(NotAllowed, match="not made safe yet"):
+            check_event(knowledge, history, end)
+    elif not state.opened:
+        check_event(knowledge, history, end)
+
+
 def test_limits_swapped_after_a_reading_are_told_with_it_and_go_with_the_mistake(knowledge):
     """Nothing crashes: the finding says what is wrong, and counts for nothing until it is right."""
     entered = (
