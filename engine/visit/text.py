@@ -8,8 +8,8 @@ from engine.visit.told import latest
 from engine.visit.view import Next, View
 from engine.visit.weighing import SEPARATES, aiming, saving, separated
 
-SUSPECTS = 5
-"""How many suspects are written out; the rest is one number."""
+SUSPECTS, NAMED = 5, 0.01
+"""How many suspects are written out at the most, and from which probability on."""
 
 
 def as_text(knowledge: Knowledge, view: View) -> str:
@@ -52,7 +52,10 @@ def suspect_lines(view: View) -> list[str]:
     lines = [
         f"  {suspect.probability:4.0%}  {suspect.name} ({suspect.word})"
         for suspect in view.suspects[:SUSPECTS]
+        if suspect.probability >= NAMED
     ]
+    if view.mended >= NAMED:
+        lines.append(f"  {view.mended:4.0%}  What brought the complaint is mended")
     lines.append(f"  {view.none_of_these:4.0%}  None of the listed causes")
     return ["", "Suspects:", *lines, *(f"        {line}" for line in bystanders(view))]
 
