@@ -10,6 +10,7 @@ from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit.keeping import Visit, check_event
 from engine.visit.opened import required_closing
+from engine.visit.proving import waits_for_somebody
 from engine.visit.reading_words import reading_words
 from engine.visit.reasons import for_and_against, in_hundred, why_closing
 from engine.visit.state import Done, fold, live
@@ -116,7 +117,9 @@ def _wrong(known, visit):
             sentences.append(
                 f"Mended before the same proof: {named}. The proof does not tell which it was."
             )
-        sentences.append(f"That what brought the complaint is mended: {in_hundred(view.mended)}.")
+        mended_by_now = f"That what brought the complaint is mended: {in_hundred(view.mended)}."
+        waits = waits_for_somebody(known, state)
+        sentences.append("It waits for somebody else to mend it." if waits else mended_by_now)
     if view.none_of_these >= 0.01:
         sentences.append(f"That it is none of the listed causes: {in_hundred(view.none_of_these)}.")
     return (tuple(sentences), *for_and_against(known, thought, cause))

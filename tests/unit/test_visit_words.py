@@ -278,6 +278,18 @@ def test_a_complaint_that_was_put_right_after_the_repair_is_the_one_that_counts(
     assert summarise(knowledge, visit).wrong[0].startswith("Flame rod coated.")
 
 
+def test_what_was_only_handed_over_is_not_called_mended(after, knowledge):
+    weak = happened.Found(check="inlet_gas_pressure_running", outcome="low")
+    cause = "gas_supply_undersized"
+    over = happened.ActionDone(action="refer_to_gas_supplier", cause=cause)
+    assert "refer_to_gas_supplier" in knowledge.causes[cause].mended_by
+
+    wrong = summarise(knowledge, after(LOST, weak, over)).wrong
+
+    assert "It waits for somebody else to mend it." in wrong
+    assert not any("is mended" in sentence for sentence in wrong)
+
+
 def test_a_repair_taken_back_counts_no_more(after, knowledge):
     summary = summarise(knowledge, after(LOST, COATED, CLEANED, happened.TakenBack(event=4)))
 
