@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from engine.belief.network import COMPLAINT_LEAK, UNLISTED, Network
-from engine.belief.sets import fault_sets, outcome_table, over_members
+from engine.belief.sets import fault_sets, outcome_table, over_members, without
 
 
 class Space:
@@ -36,13 +36,8 @@ class Space:
 
     @cached_property
     def without(self) -> np.ndarray:
-        """Index of the set that is left when a cause is taken out; int, shape (m, n)."""
-        index = {frozenset(row[row < self.members.shape[1]]): i for i, row in enumerate(self.sets)}
-        result = np.repeat(np.arange(len(self.sets))[:, None], self.members.shape[1], axis=1)
-        for i, j in zip(*np.nonzero(self.members), strict=True):
-            rest = frozenset(self.sets[i][self.sets[i] < self.members.shape[1]]) - {j}
-            result[i, j] = index[rest]
-        return result
+        """Row of the set that is left when the cause in each place is taken out; (m, width)."""
+        return without(self.sets, len(self.network.causes))
 
     @cached_property
     def bears(self) -> Mapping[str, np.ndarray]:
@@ -72,21 +67,17 @@ class Space:
 
     @cached_property
     def chief(self) -> np.ndarray | None:
-        """P(a cause brought the complaint | set); shape (m, n), 0 for causes not in the set.
+        """P(the cause in each place of a set brought the complaint | set); shape (m, width).
 
         Findings do not change it, for what a check shows depends on the set alone. None where
         several complaints are made: they may have several causes, and all have to go.
         """
         if len(self.network.share) > 1:
             return None
-        members = self.members.astype(float)
-        brought = np.zeros(members.shape)
-        place = np.arange(len(self.sets))
-        for column, joint in zip(self.sets.T, self._joint, strict=True):
-            real = column < members.shape[1]
-            brought[place[real], column[real]] = joint[real]
+        real = self.sets < len(self.network.causes)
+        brought = np.where(real, self._joint.T, 0.0)
         never = brought.sum(axis=1) == 0
-        brought[never] = members[never]  # no weight comes to these
+        brought[never] = real[never]  # no weight comes to these
         total = brought.sum(axis=1, keepdims=True)
         return brought / np.where(total > 0, total, 1.0)
 
@@ -157,28 +148,32 @@ class Belief:
         stands in boilers that nobody complains of. What was found before the repair stays
         absorbed, what is found after it reads the new state.
         """
-        weights = self.weights
+        space, weights = self.space, self.weights.copy()
         for cause, probability in works.items():
-            if cause not in self.space.network.causes:
+            if cause not in space.network.causes:
                 continue
-            index = self.space.network.causes.index(cause)
-            moved = np.where(self.space.members[:, index], weights * probability, 0.0)
-            over = 0.0 if self.space.chief is None else moved * self.space.chief[:, index]
-            weights = weights - moved
-            np.add.at(weights, self.space.without[:, index], moved - over)
+            held = np.nonzero(space.sets == space.network.causes.index(cause))
+            moved = weights[held[0]] * probability
+            over = 0.0 if space.chief is None else moved * space.chief[held]
+            weights[held[0]] -= moved
+            weights[space.without[held]] += moved - over  # different sets lead to different ones
             weights[0] += np.sum(over)
         return replace(self, weights=weights)
 
     def marginals(self) -> np.ndarray:
         """P(cause present) for each cause of the network; shape (n,)."""
-        sets, count = self.space.sets, len(self.space.network.causes)
-        weights = np.repeat(self.weights, sets.shape[1])
-        return np.bincount(sets.ravel(), weights, minlength=count + 1)[:-1]
+        return self._by_cause(np.ones(self.space.sets.shape))
 
     def to_mend(self) -> np.ndarray:
         """P(cause must be mended for the complaints to go), of each cause; shape (n,)."""
         chief = self.space.chief
-        return self.marginals() if chief is None else self.weights @ chief
+        return self.marginals() if chief is None else self._by_cause(chief)
+
+    def _by_cause(self, share) -> np.ndarray:
+        """Weights summed over the places where each cause stands, times a share of each place."""
+        sets, count = self.space.sets, len(self.space.network.causes)
+        weights = (self.weights[:, None] * share).ravel()
+        return np.bincount(sets.ravel(), weights, minlength=count + 1)[:-1]
 
     def unlisted(self) -> float:
         """P(a cause that no file names)."""

@@ -50,6 +50,35 @@ def fault_sets(causes: int, largest: int, beside: Collection[int] | None = None)
     return np.concatenate(sizes)
 
 
+def without(sets: np.ndarray, causes: int) -> np.ndarray:
+    """Row of the set that is left when the cause in each place is taken out.
+
+    Parameters
+    ----------
+    sets : ndarray of int, shape (m, width)
+        As `fault_sets` gives them, in any order; with every set those that are left.
+
+    Returns
+    -------
+    ndarray of int, shape (m, width)
+
+    Examples
+    --------
+    >>> without(fault_sets(2, 2), 2).tolist()
+    [[0, 0], [0, 1], [0, 2], [2, 1]]
+    """
+    digits = (causes + 1) ** np.arange(sets.shape[1])
+    known = np.sort(sets, axis=1) @ digits
+    order = np.argsort(known)
+    columns = []
+    for place in range(sets.shape[1]):
+        rest = sets.copy()
+        rest[:, place] = causes
+        found = np.searchsorted(known, np.sort(rest, axis=1) @ digits, sorter=order)
+        columns.append(order[found])
+    return np.column_stack(columns)
+
+
 def over_members(values: np.ndarray, sets: np.ndarray, neutral: float = 1.0) -> np.ndarray:
     """Product over each set's members of `values`, shape (n, ...) -> (m, ...)."""
     padded = np.concatenate([values, np.full_like(values[:1], neutral)])

@@ -12,6 +12,8 @@ from functools import cached_property
 
 import numpy as np
 
+from engine.belief.sets import without
+
 
 @dataclass(frozen=True, eq=False)
 class Layers:
@@ -204,16 +206,7 @@ class Problem:
     @cached_property
     def without(self) -> np.ndarray:
         """Row of the set that is left when the cause in each place is taken out; (m, width)."""
-        digits = (len(self.causes) + 1) ** np.arange(self.sets.shape[1])
-        known = np.sort(self.sets, axis=1) @ digits
-        order = np.argsort(known)
-        columns = []
-        for place in range(self.sets.shape[1]):
-            rest = self.sets.copy()
-            rest[:, place] = len(self.causes)
-            found = np.searchsorted(known, np.sort(rest, axis=1) @ digits, sorter=order)
-            columns.append(order[found])
-        return np.column_stack(columns)
+        return without(self.sets, len(self.causes))
 
     @cached_property
     def moves(self) -> tuple[tuple[tuple[np.ndarray, np.ndarray, np.ndarray, float], ...], ...]:

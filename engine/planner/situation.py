@@ -141,7 +141,7 @@ def situation(
         proof_minutes=verdict,
         closing_minutes=closing,
         refer_minutes=REFER_MINUTES[who],
-        chief=None if space.chief is None else space.chief[np.ix_(rows, causes)],
+        chief=None if space.chief is None else _by_cause(space.chief[rows], sets, len(causes)),
         catches=1 - PROOF_PASSES["faulty"],
         missed_minutes=REFER_MINUTES[who],
         doubt_minutes=DOUBT_MINUTES if who != "technician" else 0.0,
@@ -163,7 +163,7 @@ def _kept(belief: Belief):
     waiting = list(rows)
     while waiting:
         row = waiting.pop()
-        for left in space.without[row][space.members[row]]:
+        for left in space.without[row][space.sets[row] < len(space.network.causes)]:
             if int(left) not in rows:
                 rows.add(int(left))
                 waiting.append(int(left))
@@ -172,6 +172,13 @@ def _kept(belief: Belief):
     place = np.full(len(space.network.causes) + 1, len(causes))
     place[causes] = np.arange(len(causes))
     return rows, causes, place[space.sets[rows]]
+
+
+def _by_cause(values, sets, causes: int) -> np.ndarray:
+    """Values of each place of the sets, (m, width), by the cause that stands there, (m, n)."""
+    result = np.zeros((len(sets), causes + 1))
+    result[np.arange(len(sets))[:, None], sets] = values
+    return result[:, :-1]
 
 
 @lru_cache(maxsize=4)
