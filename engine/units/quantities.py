@@ -93,7 +93,7 @@ QUANTITIES = MappingProxyType(
                 "millivolt: mV mv", open_to_pint=True,
             ),
             _quantity(
-                "resistance", "ohm", ("Ω", "kΩ", "MΩ"), "a resistance", ("80 kohm", "2 Mohm"),
+                "resistance", "ohm", ("Ω", "kΩ", "MΩ"), "a resistance", ("0.4 ohm", "80 kohm"),
                 "ohm", """ohm: ohm ohms; kiloohm: kohm kohms k kiloohm kiloohms kilohm kilohms;
                 megaohm: megohm megohms megaohm megaohms; milliohm: milliohm milliohms""",
                 "megaohm: Mohm Mohms; milliohm: mohm mohms", open_to_pint=True,
