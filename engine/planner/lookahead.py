@@ -62,8 +62,7 @@ def _moves(problem, taken, reached, ahead) -> np.ndarray:
 
 def _places(problem: Problem, at: Stand, chance: np.ndarray, ahead: int) -> np.ndarray:
     """What places are worth that are reached with `chance`; shape (R,)."""
-    followed, _ = follow(problem, at, GRAIN / chance)
-    worth = np.minimum(followed, plan(problem, at).minutes)
+    worth = np.minimum(follow(problem, at, GRAIN / chance), plan(problem, at).minutes)
     moves = worthwhile(problem, at)
     sets, checks = len(problem.sets), problem.checks
     answers = len(checks.owner) / max(len(checks.names), 1)

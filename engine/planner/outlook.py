@@ -1,9 +1,7 @@
 """What a step leads to, answer by answer, and what it costs against another one.
 
-The ranking lets every step but the base policy's own bear a share of its doubt
-(`engine.planner.rollout`): that decides well, but a difference of two such prices holds the share
-too and is no saving. Here nothing bears a share. Where steps are compared, the tree is followed
-further than for ranking, and `off` says from where on a difference means something.
+Steps that are compared are priced alike, as finely as the best two of the ranking or, where they
+are many, more coarsely; `off` says from where on a difference means something.
 """
 
 from collections.abc import Mapping, Sequence
@@ -27,7 +25,7 @@ from engine.planner.steps import (
 )
 from engine.planner.tree import follow
 
-CLOSELY, ROUGHLY = 0.005, 0.02
+CLOSELY, ROUGHLY = rollout.GRAINS[-1], 0.02
 """Branches less likely than this are estimated: where two steps are compared, and where many."""
 
 CARRIED = {CLOSELY: 0.01, ROUGHLY: 0.025}
@@ -104,7 +102,7 @@ def foresee(now: Situation, kind: str, name: str) -> Outlook | None:
     step = step_of(now, kind, name)
     if step is None or step.kind == REFER:
         return None
-    return _outlook(now, step, rollout.GRAINS[-1])
+    return _outlook(now, step, CLOSELY)
 
 
 def compared(
@@ -128,7 +126,7 @@ def compared(
 
 @lru_cache(maxsize=64)
 def _expected(now: Situation, steps: tuple[Step, ...], grain) -> Mapping[Step, float]:
-    """Expected minutes of several steps, no doubt borne."""
+    """Expected minutes of several steps."""
     result = {}
     if Step(REFER) in steps:
         result[Step(REFER)] = float(referred(now.problem, now.at)[0])
@@ -136,7 +134,7 @@ def _expected(now: Situation, steps: tuple[Step, ...], grain) -> Mapping[Step, f
     result |= {step: _outlook(now, step, grain).expected for step in seen}
     moves = moves_of([step for step in steps if step not in result])
     taken = take(now.problem, now.at, moves)
-    onward = follow(now.problem, taken.after, grain / taken.chance)[0] if len(moves) else []
+    onward = follow(now.problem, taken.after, grain / taken.chance) if len(moves) else []
     onward = np.bincount(taken.move, taken.chance * onward, minlength=len(moves))
     return result | dict(zip(moves.steps(), map(float, taken.minutes + onward), strict=True))
 
@@ -151,7 +149,7 @@ def _outlook(now, step, grain) -> Outlook:
     else:
         taken = take(problem, now.at, moves_of([step]))
         minutes, chance = taken.minutes[0], taken.chance
-        onward, _ = follow(problem, taken.after, grain / chance)
+        onward = follow(problem, taken.after, grain / chance)
     outcomes = _outcomes(now, step)
     each = zip(outcomes, chance, onward, strict=True)
     answers = tuple(Onward(int(k), float(p), float(m)) for k, p, m in each)

@@ -37,9 +37,9 @@ class Ranking:
         return self.options[0]
 
     def saved(self) -> float:
-        """Minutes between the best step and the runner-up, the doubt that each bears included.
+        """Minutes between the best step and the runner-up.
 
-        What that doubt leaves of it `engine.planner.outlook.compared` tells.
+        From where on they mean something `engine.planner.outlook.compared` tells.
         """
         if len(self.options) < 2:
             return 0.0
@@ -65,9 +65,9 @@ def rank(now: Situation) -> Ranking:
 
 
 def price(now: Situation, kind: str, name: str) -> Option | None:
-    """One check or action, whatever the ranking thinks of it, as finely as the best steps.
+    """One check or action, whatever the ranking thinks of it, as finely as the best two.
 
-    It bears no share of its doubt. None where the planner does not know the step.
+    None where the planner does not know the step.
     """
     step, seen = outlook.step_of(now, kind, name), outlook.foresee(now, kind, name)
     if step is None or seen is None:

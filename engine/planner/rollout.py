@@ -2,14 +2,9 @@
 
 The price is summed over the whole tree of answers, not sampled, so it has no noise. In small
 problems it looks further steps ahead before (`engine.planner.lookahead`). In others all steps are
-estimated, the best of them priced coarsely, and the best of these again and finer. A step that was
-dropped on the way keeps its coarse price, brought to the level of the finer ones by the mean
-difference of those priced both ways.
-
-Where branches were estimated, prices are in doubt, and the cheapest of many doubtful prices is
-likely to be too low. So every step but the base policy's own bears a share of its doubt: the advice
-leaves the base policy only for what is better by more than that. Where the whole tree was followed
-there is no doubt.
+estimated, the best of them priced coarsely, and the best two finely. A step that was dropped on the
+way keeps its coarse price, brought to the level of the finer ones by the mean difference of those
+priced both ways.
 
 .. [1] D. Bertsekas, J. Tsitsiklis, C. Wu, "Rollout algorithms for combinatorial optimization",
    Journal of Heuristics 3 (1997) 245-262 (from memory).
@@ -32,17 +27,14 @@ from engine.planner.steps import (
     take,
     worthwhile,
 )
-from engine.planner.tree import LEAST_MINUTES, choose, follow, told
+from engine.planner.tree import LEAST_MINUTES, follow, told
 
-DOUBT = 0.1
-"""Share of its doubt that a step bears. Judgement."""
-
-GRAINS = (2.0, 0.2, 0.02)
+GRAINS = (2.0, 0.2, 0.005)
 """Branches less likely than this are estimated, not followed; for each round. In the first, what
 follows a step is estimated outright. Judgement."""
 
-KEPT_STEPS = (12, 4)
-"""How many steps go on to the next round. Judgement."""
+KEPT_STEPS = (12, 2)
+"""How many steps go on to the next round: at last the one advised and the next best. Judgement."""
 
 MOST_STEPS = 100
 """Of so many checks, and so many repairs, the best per minute are priced at all. Judgement; the
@@ -77,21 +69,20 @@ def _named(moves, taken, expected) -> list[Priced]:
 
 def _narrowed(problem, at, steps) -> list[Priced]:
     """Steps priced finer and finer, fewer and fewer of them."""
-    first = first_of_base(problem, at)
     promising = _promising(problem, at)
-    steps = [step for step in steps if step in promising or step == first]
+    steps = [step for step in steps if step in promising]
     dropped: list[Priced] = []
     coarse: dict[Step, float] = {}
     for stage, grain in enumerate(GRAINS):
-        found = sorted(_rolled(problem, at, steps, grain, first), key=_by_price)
+        found = sorted(_rolled(problem, at, steps, grain), key=_by_price)
         if coarse and found:
             shift = float(np.mean([p.expected - coarse[p.step] for p in found]))
             worst = found[-1].expected
             dropped = [Priced(p.step, p.minutes, max(p.expected + shift, worst)) for p in dropped]
         if stage == len(KEPT_STEPS) or not found:
             break
-        kept = [p for i, p in enumerate(found) if i < KEPT_STEPS[stage] or p.step == first]
-        dropped += [p for p in found if p not in kept]
+        kept = found[: KEPT_STEPS[stage]]
+        dropped += found[KEPT_STEPS[stage] :]
         coarse = {p.step: p.expected for p in kept}
         steps = [p.step for p in kept]
     return [*found, *dropped]
@@ -119,25 +110,10 @@ def _by_price(priced: Priced):
     return round(priced.expected, 6), KINDS.index(priced.step.kind), priced.step.index
 
 
-def first_of_base(problem: Problem, at: Stand) -> Step | None:
-    """The base policy's own step from one place; None where it refers."""
-    base = choose(problem, at)
-    if base.check[0] >= 0:
-        return Step(CHECK, int(base.check[0]))
-    if base.plan.batch[0] > 0:
-        return Step(REPAIR, int(base.plan.order[0, 0]))
-    return Step(PROOF) if base.plan.batch[0] == 0 else None
-
-
-def _rolled(problem, at, steps: list[Step], grain: float, first: Step | None) -> list[Priced]:
-    """Steps from one place, each with what following the base policy after it comes to.
-
-    `first` is the base policy's own step, which bears no doubt.
-    """
+def _rolled(problem, at, steps: list[Step], grain: float) -> list[Priced]:
+    """Steps from one place, each with what following the base policy after it comes to."""
     moves = moves_of(steps)
     taken = take(problem, at, moves)
-    onward, doubt = follow(problem, taken.after, grain / taken.chance)
-    bears = np.array([DOUBT * (step != first) for step in moves.steps()])
-    onward = taken.chance * (onward + bears[taken.move] * doubt)
+    onward = taken.chance * follow(problem, taken.after, grain / taken.chance)
     onward = np.bincount(taken.move, onward, minlength=len(moves))
     return _named(moves, taken, taken.minutes + onward)

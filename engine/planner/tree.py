@@ -55,14 +55,11 @@ class Choice:
         The repairs otherwise.
     estimate : ndarray, shape (R,)
         Expected minutes from here on, without looking further.
-    doubt : ndarray, shape (R,)
-        By how much the price of not looking exceeds that of a known cause.
     """
 
     check: np.ndarray
     plan: Plan
     estimate: np.ndarray
-    doubt: np.ndarray
 
 
 def told(problem: Problem, at: Stand):
@@ -114,7 +111,7 @@ def choose(problem: Problem, at: Stand) -> Choice:
     repairs = plan(problem, at)
     rows = np.arange(len(at))
     if not len(problem.checks.names):
-        return Choice(np.full(len(at), -1), repairs, repairs.minutes, np.zeros(len(at)))
+        return Choice(np.full(len(at), -1), repairs, repairs.minutes)
     bits, minutes = told(problem, at)
     longer = minutes + OVERHEAD * problem.checks.minutes.mean()
     rates = bits / np.maximum(longer, LEAST_MINUTES)
@@ -131,7 +128,7 @@ def choose(problem: Problem, at: Stand) -> Choice:
     estimate = np.where(tells, known + excess * share, repairs.minutes)
     chosen = np.where(out, best, -1)
     chosen = np.where(chosen < 0, _justify_first(problem, at, repairs), chosen)
-    return Choice(chosen, repairs, estimate, np.where(tells, excess, 0.0))
+    return Choice(chosen, repairs, estimate)
 
 
 def _justify_first(problem, at, repairs) -> np.ndarray:
@@ -155,22 +152,16 @@ def _justify_first(problem, at, repairs) -> np.ndarray:
     return result
 
 
-def follow(problem: Problem, at: Stand, grain: float | np.ndarray):
-    """Expected minutes of the base policy from each place, and how much of them is estimated.
+def follow(problem: Problem, at: Stand, grain: float | np.ndarray) -> np.ndarray:
+    """Expected minutes of the base policy from each place; shape (R,).
 
     Parameters
     ----------
     grain : float or ndarray, shape (R,)
         Branches less likely than this are estimated, not followed.
-
-    Returns
-    -------
-    minutes : ndarray, shape (R,)
-    doubt : ndarray, shape (R,)
-        What the estimates may be off by at the most, weighted by how likely they are needed.
     """
     grain = np.broadcast_to(grain, len(at))
-    total, doubt = np.zeros(len(at)), np.zeros(len(at))
+    total = np.zeros(len(at))
     root, chance = np.arange(len(at)), np.ones(len(at))
     while len(at):
         chosen = choose(problem, at)
@@ -178,7 +169,6 @@ def follow(problem: Problem, at: Stand, grain: float | np.ndarray):
         leaf = refers | (chance < grain[root])
         stands = np.where(refers, chosen.plan.minutes, chosen.estimate)
         np.add.at(total, root[leaf], chance[leaf] * stands[leaf])
-        np.add.at(doubt, root[leaf], (chance * np.where(refers, 0.0, chosen.doubt))[leaf])
         out, root_after, chance_after = [], [], []
         ask = np.flatnonzero(~leaf & (chosen.check >= 0))
         if len(ask):
@@ -201,7 +191,7 @@ def follow(problem: Problem, at: Stand, grain: float | np.ndarray):
             break
         at = joined(out)
         root, chance = np.concatenate(root_after), np.concatenate(chance_after)
-    return total, doubt
+    return total
 
 
 def mended(problem, at, order, batch):

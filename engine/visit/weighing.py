@@ -77,10 +77,7 @@ def saving(known: Knowledge, view: View) -> tuple[str, ...]:
         return ()
     if more.minutes > more.off:
         return (f"It saves {about(more.minutes, more.off)} against {name}, the next best step.",)
-    if more.minutes >= -more.off:
-        return (f"{_capital(name)}, the next best step, is about as good.",)
-    less = about(-more.minutes, more.off)
-    return (f"A closer count puts {name} {less} lower; take it if it suits you better.",)
+    return (f"{_capital(name)}, the next best step, is about as good.",)
 
 
 def against_advised(known: Knowledge, view: View, step: Next) -> str:

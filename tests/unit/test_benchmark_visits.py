@@ -8,8 +8,7 @@ import pytest
 
 from engine.belief.observers import PROOF_PASSES
 from engine.planner import policies as single
-from engine.planner.rollout import first_of_base
-from engine.planner.tree import told
+from engine.planner.tree import choose, told
 from tests.benchmarks import policies
 from tests.benchmarks.bounds import all_knowing, clairvoyant
 from tests.benchmarks.lockstep import (
@@ -70,7 +69,12 @@ def scripted(*steps):
 
 
 def of_base(problem, at):
-    return first_of_base(problem, at) or single.Step(single.REFER)
+    base = choose(problem, at)
+    if base.check[0] >= 0:
+        return single.Step(single.CHECK, int(base.check[0]))
+    if base.plan.batch[0] > 0:
+        return single.Step(single.REPAIR, int(base.plan.order[0, 0]))
+    return single.Step(single.PROOF if base.plan.batch[0] == 0 else single.REFER)
 
 
 @pytest.mark.parametrize(

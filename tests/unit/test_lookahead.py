@@ -36,7 +36,7 @@ def test_a_step_is_priced_between_the_least_possible_and_the_base_policy(block, 
     taken = take(problem, at, moves)
     assert lookahead.small(problem, at)
     priced = lookahead.priced(problem, taken)
-    followed, _ = follow(problem, taken.after, 1e-9)
+    followed = follow(problem, taken.after, 1e-9)
     onward = np.bincount(taken.move, taken.chance * followed, minlength=len(taken.minutes))
     # Rare branches are estimated, which may be off to either side by a little.
     assert (priced >= 0.999 * least(problem, taken)).all()
