@@ -37,13 +37,13 @@ class Ranking:
         return self.options[0]
 
     def saved(self) -> float:
-        """Minutes between the best step and the runner-up.
+        """Minutes between the best step and the runner-up; 0 where that is priced a little lower.
 
         From where on they mean something `engine.planner.outlook.compared` tells.
         """
         if len(self.options) < 2:
             return 0.0
-        return self.options[1].expected_minutes - self.options[0].expected_minutes
+        return max(self.options[1].expected_minutes - self.options[0].expected_minutes, 0.0)
 
 
 def rank(now: Situation) -> Ranking:
@@ -56,6 +56,7 @@ def rank(now: Situation) -> Ranking:
     priced = sorted(
         rollout.rank(now.problem, now.at),
         key=lambda p: (
+            not p.held,
             round(p.expected, 6),
             KINDS.index(p.step.kind),
             -helps[p.step.index] if p.step.kind == REPAIR else 0.0,

@@ -8,7 +8,8 @@ import pytest
 
 from engine.belief.observers import PROOF_PASSES
 from engine.planner import policies as single
-from engine.planner.tree import choose, told
+from engine.planner.rollout import first_of_base
+from engine.planner.tree import told
 from tests.benchmarks import policies
 from tests.benchmarks.bounds import all_knowing, clairvoyant
 from tests.benchmarks.lockstep import (
@@ -69,12 +70,7 @@ def scripted(*steps):
 
 
 def of_base(problem, at):
-    base = choose(problem, at)
-    if base.check[0] >= 0:
-        return single.Step(single.CHECK, int(base.check[0]))
-    if base.plan.batch[0] > 0:
-        return single.Step(single.REPAIR, int(base.plan.order[0, 0]))
-    return single.Step(single.PROOF if base.plan.batch[0] == 0 else single.REFER)
+    return first_of_base(problem, at) or single.Step(single.REFER)
 
 
 @pytest.mark.parametrize(

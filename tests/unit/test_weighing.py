@@ -76,8 +76,11 @@ def test_what_is_saved_is_said_against_the_next_best_step_by_name(after, knowled
     assert saving(knowledge, visit.view) == (
         f"It saves about 40 minutes against '{name}', the next best step.",
     )
-    difference(6)
-    assert saving(knowledge, visit.view) == (f"'{name}', the next best step, is about as good.",)
+    for near in (6, -6):
+        difference(near)
+        assert saving(knowledge, visit.view) == (
+            f"'{name}', the next best step, is about as good.",
+        )
 
 
 def test_the_saving_is_the_difference_of_the_two_prices(after, knowledge):
@@ -86,7 +89,7 @@ def test_the_saving_is_the_difference_of_the_two_prices(after, knowledge):
     (more,) = planner.compared(view.now, [(second.kind, second.name)], (best.kind, best.name))
 
     assert more.minutes == pytest.approx(second.expected_minutes - best.expected_minutes)
-    assert more.minutes >= 0
+    assert more.minutes >= -more.off
 
 
 def test_a_closing_step_saves_nothing(after, knowledge):
