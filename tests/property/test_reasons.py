@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from engine import explain, planner
 from engine.belief.observers import reliability
+from engine.planner import rollout
 from engine.visit import events as happened
 from engine.visit.ahead import answers
 from engine.visit.keeping import Visit
@@ -85,6 +86,20 @@ def test_a_check_that_names_nobody_tells_no_two_leading_suspects_apart(knowledge
     for one in shows:
         for other in shows:
             assert ((one / other)[chance >= 0.01] < 2).all()
+
+
+@settings(max_examples=25)
+@given(data=st.data())
+def test_the_advised_step_is_the_cheapest_or_as_good_and_the_base_policys_own(knowledge, data):
+    view = data.draw(looked_at(knowledge)).view
+    priced = rollout.rank(view.now.problem, view.now.at)
+    least = min(p.expected for p in priced)
+    first, *rest = priced
+    if first.expected > least:
+        assert first.held
+        assert first.step == rollout.first_of_base(view.now.problem, view.now.at)
+        assert first.expected <= least + max(0.01 * least, 1.0)
+    assert [p.expected for p in rest] == pytest.approx(sorted(p.expected for p in rest))
 
 
 @settings(max_examples=25)
