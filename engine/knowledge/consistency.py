@@ -45,6 +45,8 @@ class _Rules:
             self._check_shows(("causes", name), entry)
         for name, entry in self.entries["closing"].items():
             self._check_closing(("closing", name), entry)
+        for name, entry in self.entries["actions"].items():
+            self._check_only_after(("actions", name, "only_after"), entry)
         self._check_access()
         for kind in ("checks", "actions", "causes", "contexts", "closing"):
             for name, entry in self.entries[kind].items():
@@ -202,6 +204,23 @@ class _Rules:
                     f"the outcomes add up to {total:.2f}",
                     "choose rarer words; together they stay at or below 1",
                 )
+
+    def _check_only_after(self, path, action) -> None:
+        for check_id, outcomes in action.only_after.items():
+            check = self.entries["checks"].get(check_id)
+            if check is None:
+                continue
+            if not outcomes:
+                self.report(
+                    (*path, check_id), "no outcome is named", "name those that let it go on"
+                )
+            for outcome in outcomes:
+                if outcome not in check.outcomes:
+                    self.report(
+                        (*path, check_id),
+                        f"{outcome!r} is not an outcome of check {check_id!r}",
+                        f"choose from {', '.join(check.outcomes)}",
+                    )
 
     def _check_closing(self, path, closing) -> None:
         if (closing.check is None) == (closing.confirm is None):

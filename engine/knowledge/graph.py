@@ -1,7 +1,7 @@
 """The knowledge as one directed graph: what joins what.
 
 Nodes are ``(kind, id)`` pairs, and ``("outcomes", check, outcome)`` for the outcomes of checks;
-each carries `kind` and `position` (its place in the files). Edges carry `relation`:
+each carries `kind` and `position` (its place in the files), a check `past`. Edges carry `relation`:
 
 =============  ==================================  =========================================
 relation       from -> to                          read as
@@ -32,6 +32,9 @@ def build(entries: Mapping[str, Mapping]) -> nx.DiGraph:
     for kind, by_id in entries.items():
         for name in by_id:
             graph.add_node((kind, name), kind=kind, position=len(graph))
+
+    for name, check in entries["checks"].items():
+        graph.nodes["checks", name]["past"] = check.past
 
     def join(start, relation, ends):
         graph.add_edges_from(((start, end) for end in ends), relation=relation)
@@ -130,11 +133,15 @@ def _opening_order(graph, states):
 
 @lru_cache(maxsize=1024)
 def changed_by(graph: nx.DiGraph, action: str) -> frozenset[str]:
-    """Checks that may show something else after an action: a cause that it mends shows there."""
+    """Checks that may show something else after an action: a cause that it mends shows there.
+
+    What was before the visit stays as it was.
+    """
     return frozenset(
         outcome[1]
         for cause in pointing(graph, ("actions", action), "mended_by")
         for outcome in joined(graph, cause, "shows")
+        if not graph.nodes["checks", outcome[1]]["past"]
     )
 
 

@@ -76,6 +76,7 @@ def references(kind: str, entry: schema.Entry) -> Iterator[tuple[tuple, str, str
                             yield (*path, "bands", i, key), "facts", limit.fact
         case schema.Action():
             yield from ((("verify", i), "closing", n) for i, n in enumerate(entry.verify))
+            yield from ((("only_after", check), "checks", check) for check in entry.only_after)
         case schema.Cause():
             yield ("standing",), "standing", entry.standing
             for symptom, word in entry.seen_with.items():

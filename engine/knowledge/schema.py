@@ -317,6 +317,7 @@ class Check(Entry):
     reliability: dict[Who, Id] = {}
     only_if: dict[Id, Ids] = {}
     only_with: Ids = ()  # complaints with which the question makes sense; all where empty
+    past: bool = False  # asks what was before this visit, so that no repair changes the answer
     outcomes: dict[Id, Outcome] = Field(min_length=2)  # in order of dominance, healthy first
     reading: Reading | None = None
     source: Sources
@@ -357,6 +358,7 @@ class Action(Entry):
     cautions: Ids = ()
     parts: tuple[Part, ...] = ()
     verify: Ids = ()
+    only_after: dict[Id, Ids] = {}  # check -> outcomes of which one must have been found before it
     only_if: dict[Id, Ids] = {}
     source: Sources
 

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from types import MappingProxyType
 
 import numpy as np
 
@@ -73,6 +74,7 @@ def situation(
     tried: Collection[str] = (),
     unproven: Collection[str] = (),
     pending: bool = False,
+    before: Mapping[str, float] = MappingProxyType({}),
 ) -> Situation:
     """The planner's view of a visit.
 
@@ -95,6 +97,8 @@ def situation(
         Those of them that were done since the last proof run.
     pending : bool
         Whether a repair waits for its proof.
+    before : mapping of action to float
+        Minutes of the checks that must still be made before an action.
     """
     space = belief.space
     rows, causes, sets = _kept(belief)
@@ -130,7 +134,7 @@ def situation(
         )
         for action in actions
     }
-    repairs = _repairs(knowledge, layers, actions, names, checks, justified_for)
+    repairs = _repairs(knowledge, layers, actions, names, checks, justified_for, before)
     verdict, closing = proof_minutes(knowledge)
     problem = Problem(
         causes=names,
@@ -235,7 +239,7 @@ def _checks(knowledge, layers, tables, sets) -> Checks:
     )
 
 
-def _repairs(knowledge, layers, actions, causes, checks, justified_for) -> Repairs:
+def _repairs(knowledge, layers, actions, causes, checks, justified_for, before) -> Repairs:
     steps = [knowledge.actions[action] for action in actions]
     wanted, shut = _access(knowledge, layers, steps)
     mends = _mends(knowledge)
@@ -248,7 +252,13 @@ def _repairs(knowledge, layers, actions, causes, checks, justified_for) -> Repai
                 justifies[column, place[action]] = True
     return Repairs(
         names=actions,
-        minutes=np.array([step.minutes + step.price for step in steps], dtype=float),
+        minutes=np.array(
+            [
+                step.minutes + step.price + before.get(name, 0.0)
+                for name, step in zip(actions, steps, strict=True)
+            ],
+            dtype=float,
+        ),
         works=np.array([[mends[a].get(c, 0.0) for c in causes] for a in actions]).reshape(
             -1, len(causes)
         ),

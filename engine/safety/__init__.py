@@ -14,7 +14,7 @@ from engine.knowledge.schema import WHO, Danger
 
 __all__ = [
     "allowed", "cautions", "danger", "justified", "may", "may_prove", "needs_justification",
-    "opened_for", "possible", "uncovered",
+    "opened_for", "possible", "uncovered", "unmet",
 ]  # fmt: skip
 
 
@@ -88,6 +88,22 @@ def justified(
         (cause, action) in graphs.evidence_paths(knowledge.graph, check, outcome)
         for check, outcome in found
     )
+
+
+def unmet(
+    knowledge: Knowledge, facts: Mapping[str, object], action: str, found: Mapping[str, str]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What stands between the findings and an action: (checks not made yet, checks that came out
+    against it). Checks that this boiler does not have do not count."""
+    missing, against = [], []
+    for check, outcomes in knowledge.actions[action].only_after.items():
+        if not possible(knowledge, facts, "checks", check):
+            continue
+        if check not in found:
+            missing.append(check)
+        elif found[check] not in outcomes:
+            against.append(check)
+    return tuple(missing), tuple(against)
 
 
 def possible(knowledge: Knowledge, facts: Mapping[str, object], kind: str, name: str) -> bool:

@@ -20,7 +20,7 @@ from engine.physics import CALCULATIONS
 from engine.records import Store, StoredVisit
 from engine.visit import events as happened
 from engine.visit import kit
-from engine.visit.findings import interpret
+from engine.visit.findings import holding, interpret
 from engine.visit.opened import open_closing, to_put_back
 from engine.visit.state import Numbered, State, fold, live
 from engine.visit.view import View, look
@@ -225,6 +225,17 @@ def _check_action(known, state, event) -> None:
         _known(known.causes, event.cause, "cause")
         if event.action not in known.causes[event.cause].mended_by:
             raise NotAllowed(f"'{action.name}' does not mend '{known.causes[event.cause].name}'")
+    found = {name: finding.outcome for name, finding in holding(known, state).items()}
+    for checks, what in zip(
+        safety.unmet(known, state.facts, event.action, found),
+        ("not made yet", "it came out against it"),
+        strict=True,
+    ):
+        if checks:
+            raise NotAllowed(
+                f"'{action.name}' may not come before '{known.checks[checks[0]].name}' came out "
+                f"right: {what}"
+            )
     if safety.needs_justification(known, event.action):
         mends = (
             [event.cause]

@@ -112,6 +112,13 @@ def why(known: Knowledge, visit: Visit, step: Next) -> tuple[str, ...]:
             sentences.append(f"{cause.name}: {cause.mechanism}")
     elif step.kind == "check":
         sentences += separating(known, view, visit.state.who, step)
+    if step.before:
+        action = known.actions[step.before].name
+        return (
+            f"'{action}' comes next, and not before this has come out right.",
+            *sentences,
+            *taking(known, visit.state, step),
+        )
     sentences += taking(known, visit.state, step)
     costs = against_advised(known, view, step)
     return (*sentences, costs) if costs else (*sentences, *saving(known, view))

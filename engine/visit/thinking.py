@@ -144,12 +144,21 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
             for name in getattr(knowledge, kind)
             if blocked & set(safety.opened_for(knowledge, kind, name))
         }
+    held = holding(knowledge, state)
+    found = {name: finding.outcome for name, finding in held.items()}
+    before = {}
+    for name in knowledge.actions:
+        missing, against = safety.unmet(knowledge, state.facts, name, found)
+        if against or any(c in unable or not _may(knowledge, state, c) for c in missing):
+            unable.add(name)
+        elif missing:
+            before[name] = sum(knowledge.checks[check].minutes for check in missing)
     return planner.situation(
         knowledge,
         thought.belief,
         who=state.who,
         facts=state.facts,
-        made=set(holding(knowledge, state)),
+        made=set(held),
         found=state.latest(),
         unable=unable,
         opened=state.opened,
@@ -157,4 +166,9 @@ def situation(knowledge: Knowledge, state: State, thought: Thought) -> planner.S
         tried={done.action for done in state.done},
         unproven={done.action for done in state.since_proof()},
         pending=waits_for_proof(knowledge, state),
+        before=before,
     )
+
+
+def _may(knowledge, state, check) -> bool:
+    return safety.allowed(knowledge, state.who, "checks", check)

@@ -1,12 +1,13 @@
 """The engine's whole answer about a visit, for screens, command line and tests alike."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from engine import explain, planner, safety
 from engine.belief.observers import reliability
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
+from engine.visit.findings import holding
 from engine.visit.opened import open_closing, required_closing, shut_by
 from engine.visit.proving import (
     moves,
@@ -58,6 +59,7 @@ class Next:
     to_open: tuple[str, ...] = ()  # access states still to be brought about, in order
     to_shut: tuple[str, ...] = ()  # what is open now and must be shut first
     governs: tuple[str, ...] = ()  # what the cautions defer to
+    before: str | None = None  # the action that may not come before this check
 
 
 @dataclass(frozen=True)
@@ -182,10 +184,24 @@ def _following(knowledge, state, thought, ranking, still_open):
     if another or belief.unlisted() >= FITS_NOTHING or best.kind in ("refer", "proof"):
         refer = next(option for option in ranking.options if option.kind == "refer")
         return "refer", _refer_step(refer)
-    return (
-        "ask" if best.kind == "check" else "act",
-        step_of(knowledge, state, thought, best, ranking.saved()),
-    )
+    step = step_of(knowledge, state, thought, best, ranking.saved())
+    if best.kind == "check":
+        return "ask", step
+    first = _first(knowledge, state, best.name)
+    if first is None:
+        return "act", step
+    entry = knowledge.checks[first]
+    way = planner.way(knowledge, entry, state.opened, required_closing(knowledge, state))
+    minutes = entry.minutes + way.total
+    check = step_of(knowledge, state, thought, planner.Option("check", first, None, minutes), 0.0)
+    return "ask", replace(check, before=best.name)
+
+
+def _first(knowledge, state, action) -> str | None:
+    """The check that must still be made before an action."""
+    found = {name: finding.outcome for name, finding in holding(knowledge, state).items()}
+    missing, _ = safety.unmet(knowledge, state.facts, action, found)
+    return next(iter(missing), None)
 
 
 def proof_step(knowledge: Knowledge, state: State, closing: str) -> Next:
@@ -296,6 +312,8 @@ def _headline(knowledge, state, status, following, unlisted, suspects) -> str:
         return "It waits for somebody else. Make safe and refer, or prove it once that is done."
     if status == "refer" and state.who == "caller":
         return "Book a visit. What is known goes with it."
+    if following.before:
+        return f"{following.name}, before this: {knowledge.actions[following.before].name}"
     if following.kind == "action" and following.cause:
         aim = knowledge.causes[following.cause].name
         if following.cause == suspects[0].cause:

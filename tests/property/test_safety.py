@@ -11,6 +11,7 @@ from engine import safety
 from engine.errors import NotAllowed
 from engine.visit import events as happened
 from engine.visit.consult import as_json
+from engine.visit.findings import holding
 from engine.visit.keeping import check_event
 from engine.visit.opened import open_closing, prevented
 from engine.visit.state import FIVE_STARTS, fold, live
@@ -108,6 +109,25 @@ def _reached_by_a_caller(knowledge, states):
         assert access.kind != "opened"
         assert access.who == "caller"
         _reached_by_a_caller(knowledge, access.needs)
+
+
+@settings(max_examples=30)
+@given(data=st.data())
+def test_nothing_is_done_before_what_must_come_before_it(knowledge, data):
+    """Every repair that a visit holds, and the one advised, against the files' own words."""
+    history = data.draw(strategies.visits(knowledge), label="visit")
+    state = fold(knowledge, history)
+    view = look(knowledge, state)
+    held = {name: f.outcome for name, f in holding(knowledge, state).items()}
+
+    if view.next and view.next.kind == "action":
+        for check, outcomes in knowledge.actions[view.next.id].only_after.items():
+            if safety.possible(knowledge, state.facts, "checks", check):
+                assert held[check] in outcomes
+    for option in view.ranking:
+        if option.kind == "action":
+            for check, outcomes in knowledge.actions[option.name].only_after.items():
+                assert held.get(check) in (None, *outcomes)
 
 
 def test_a_caller_opens_nothing_even_where_the_files_would_let_him(knowledge):

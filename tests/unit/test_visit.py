@@ -269,10 +269,50 @@ def test_a_finding_that_was_overtaken_justifies_no_gas_work(enter):
     set_it = happened.ActionDone(action="set_high_fire_mixture", cause="mixture_set_rich")
     enter(WEAK, COATED, rich, CLEANED, DIED, right)
 
+    enter(found("inlet_gas_pressure_running", "in_range"), found("intake_air", "clean"))
     with pytest.raises(NotAllowed, match="no finding points at it"):
         enter(set_it)
     enter(rich)
     assert enter(set_it).state.done[-1].action == "set_high_fire_mixture"
+
+
+RICH = happened.Found(check="mixture_high_fire", outcome="rich")
+SET_IT = happened.ActionDone(action="set_high_fire_mixture", cause="mixture_set_rich")
+
+
+def test_a_valve_screw_is_not_turned_before_gas_pressure_and_intake_air_are_right(enter):
+    """Common practice, no source: what stands before the valve is proven before its screws."""
+    enter(happened.SymptomReported(symptom="co2_out_of_range"), RICH)
+    with pytest.raises(NotAllowed, match=r"may not come before .*gas pressure.* not made yet"):
+        enter(SET_IT)
+    enter(found("inlet_gas_pressure_running", "in_range"), found("intake_air", "recirculating"))
+    with pytest.raises(NotAllowed, match=r"may not come before .*intake air.* came out against"):
+        enter(SET_IT)
+    assert "set_high_fire_mixture" not in {o.name for o in enter().view.ranking}
+    enter(found("intake_air", "clean"))
+    assert enter(SET_IT).state.done[-1].action == "set_high_fire_mixture"
+
+
+def test_what_must_come_before_the_advised_repair_is_advised_first(enter):
+    enter(happened.SymptomReported(symptom="co2_out_of_range"), RICH)
+    for check, outcome in (("mixture_low_fire", "rich"), ("fuel_identity", "all_agree"),
+                           ("venturi_and_hose_seen", "clean"), ("control_settings", "match"),
+                           ("intake_air", "clean")):  # fmt: skip
+        view = enter(found(check, outcome)).view
+    best = view.ranking[0]
+    assert (best.kind, best.name) == ("action", "set_high_fire_mixture")
+    assert view.status == "ask"
+    assert (view.next.kind, view.next.id) == ("check", "inlet_gas_pressure_running")
+    assert view.next.before == "set_high_fire_mixture"
+    assert "before this" in view.headline
+
+
+def test_what_was_before_the_visit_is_not_asked_again_after_a_repair(enter, knowledge):
+    past = [name for name, check in knowledge.checks.items() if check.past]
+    assert "fault_history" in past
+    view = enter(WEAK, found("fault_history", "flame_losses"), COATED, CLEANED, DIED).view
+    assert "fault_history" not in {option.name for option in view.ranking}
+    assert "flame_rod_seen" in {option.name for option in view.ranking}
 
 
 def test_the_same_check_set_aside_again_and_again_is_one_without_an_answer(enter):
