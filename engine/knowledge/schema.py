@@ -32,7 +32,7 @@ Hazard = Literal[
 ]  # fmt: skip
 System = Literal[
     "gas_supply", "gas_valve", "ignition", "flame_sensing", "burner", "air", "vent",
-    "condensate", "exchanger", "control",
+    "condensate", "exchanger", "water", "control", "electrical",
 ]  # fmt: skip
 
 
