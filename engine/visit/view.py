@@ -127,7 +127,7 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         none_of_these=unlisted,
         remainder=thought.remainder,
         next=following,
-        ranking=tuple(o for o in ranking.options if o.kind != "proof")[:SHOWN_RANKING],
+        ranking=_shown(ranking),
         actions=_advised(knowledge, state, suspects),
         cautions=following.cautions if following else (),
         expected_minutes=None if status == "closed" else ranking.best.expected_minutes,
@@ -138,6 +138,13 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         now=now,
         **common,
     )
+
+
+def _shown(ranking) -> tuple[planner.Option, ...]:
+    """The best of the ranking; referring is always among them."""
+    steps = [option for option in ranking.options if option.kind != "proof"]
+    first = steps[:SHOWN_RANKING]
+    return (*first, *(option for option in steps[SHOWN_RANKING:] if option.kind == "refer"))
 
 
 def _without_belief(state, common) -> View:

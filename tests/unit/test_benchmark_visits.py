@@ -144,7 +144,7 @@ def test_more_boilers_begin_with_the_same_ones():
 
 
 def test_repair_and_proof_end_as_drawn_and_cost_what_they_take():
-    of, worlds = boilers(200)
+    of, worlds = boilers(600)
     name = int((of.works @ of.network.chief[0]).argmax())
     result = follow(of, worlds, scripted((REPAIR, name), (PROOF, 0)))
     rows = np.arange(len(worlds.chief))

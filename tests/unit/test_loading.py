@@ -180,7 +180,7 @@ def test_unknown_key_lists_the_allowed_ones(folder):
     assert second == (
         f"known/boiler.yaml:{line}: unknown key 'minuts'\n"
         "    mend: write 'minutes'; allowed keys: name, kind, how, access, shut, minutes, who, "
-        "hazards, cautions, parts, verify, only_if, source"
+        "hazards, cautions, parts, verify, only_after, only_if, source"
     )
 
 
@@ -254,7 +254,7 @@ def test_an_entry_defined_in_two_files_names_both(folder):
             "system: gas",
             "'gas' is not allowed as 'system'",
             "choose 'gas_supply', 'gas_valve', 'ignition', 'flame_sensing', 'burner', 'air', "
-            "'vent', 'condensate', 'exchanger' or 'control'",
+            "'vent', 'condensate', 'exchanger', 'water', 'control' or 'electrical'",
         ),
         (
             "unit: mbar",

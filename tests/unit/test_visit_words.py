@@ -193,7 +193,7 @@ def test_a_step_says_its_minutes_and_a_closing_step_what_obliges_it(after, knowl
     ("complaint", "check", "outcome", "action"),
     [
         ("locks_out_no_flame", "igniter_seen", "wet", "replace_igniter"),
-        ("weak_flame_signal", "flame_rod_seen", "sooted", "set_high_fire_mixture"),
+        ("weak_flame_signal", "flame_rod_seen", "coated", "clean_flame_rod"),
     ],
 )
 def test_a_repair_of_ones_own_choice_is_meant_for_what_justifies_it(

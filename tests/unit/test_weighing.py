@@ -241,7 +241,8 @@ def test_a_repair_for_less_than_the_first_suspect_does_not_read_as_a_finding(aft
     view = after(BACKS_UP).view
     second = view.suspects[1].cause
     action = next(iter(knowledge.causes[second].mended_by))
-    step = SimpleNamespace(kind="action", cause=second, name=knowledge.actions[action].name)
+    name = knowledge.actions[action].name
+    step = SimpleNamespace(kind="action", cause=second, name=name, before=None)
 
     said = _headline(knowledge, None, "act", step, 0.0, view.suspects)
     assert said == f"{step.name}, in case it is: {knowledge.causes[second].name}"
