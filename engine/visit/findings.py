@@ -98,6 +98,12 @@ def holding(knowledge: Knowledge, state: State) -> dict[str, Finding]:
     }
 
 
+def missing_before(knowledge: Knowledge, state: State, action: str) -> tuple[str, ...]:
+    """Checks that must still be made before an action."""
+    found = {name: finding.outcome for name, finding in holding(knowledge, state).items()}
+    return safety.unmet(knowledge, state.facts, action, found)[0]
+
+
 def counted(knowledge: Knowledge, state: State) -> tuple[Finding, ...]:
     """The answers that belief goes by.
 

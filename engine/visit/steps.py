@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from engine import planner, safety
 from engine.knowledge import Knowledge
 from engine.planner import Option
+from engine.visit.findings import missing_before
 from engine.visit.keeping import Visit
 from engine.visit.proving import moves
 from engine.visit.state import State
@@ -114,11 +115,13 @@ def taken(known: Knowledge, visit: Visit, kind: str, name: str, cause: str | Non
 
 def own_minutes(known: Knowledge, state: State, kind: str, name: str) -> float:
     """Minutes of a check or repair as the planner counts them, without the price of parts: hands,
-    opening, closing, and what closing newly obliges."""
+    opening, closing, what closing newly obliges, and the checks that must come before."""
     if kind == REFER:
         return 0.0
     step = getattr(known, f"{kind}s")[name]
-    return step.minutes + way_to_step(known, state, step).total
+    before = missing_before(known, state, name) if kind == ACTION else ()
+    before = sum(known.checks[check].minutes for check in before)
+    return step.minutes + before + way_to_step(known, state, step).total
 
 
 def _meant(known, visit, action) -> str | None:

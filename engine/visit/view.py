@@ -7,7 +7,7 @@ from engine.belief.observers import reliability
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import minutes_to_prove
-from engine.visit.findings import holding
+from engine.visit.findings import missing_before
 from engine.visit.opened import open_closing, required_closing, shut_by
 from engine.visit.proving import (
     moves,
@@ -194,7 +194,7 @@ def _following(knowledge, state, thought, ranking, still_open):
     step = step_of(knowledge, state, thought, best, ranking.saved())
     if best.kind == "check":
         return "ask", step
-    first = _first(knowledge, state, best.name)
+    first = next(iter(missing_before(knowledge, state, best.name)), None)
     if first is None:
         return "act", step
     entry = knowledge.checks[first]
@@ -202,13 +202,6 @@ def _following(knowledge, state, thought, ranking, still_open):
     minutes = entry.minutes + way.total
     check = step_of(knowledge, state, thought, planner.Option("check", first, None, minutes), 0.0)
     return "ask", replace(check, before=best.name)
-
-
-def _first(knowledge, state, action) -> str | None:
-    """The check that must still be made before an action."""
-    found = {name: finding.outcome for name, finding in holding(knowledge, state).items()}
-    missing, _ = safety.unmet(knowledge, state.facts, action, found)
-    return next(iter(missing), None)
 
 
 def proof_step(knowledge: Knowledge, state: State, closing: str) -> Next:

@@ -677,7 +677,7 @@ def test_another_repair_makes_every_proof_due_again(knowledge, enter):
     visit = enter(WEAK, COATED, CLEANED)
     enter(strategies.proof(knowledge, FIVE_STARTS))
 
-    visit = enter(happened.ActionDone(action="clear_terminals_from_ground"))  # opens nothing
+    visit = enter(happened.ActionDone(action="open_gas_cocks_fully"))  # opens nothing
 
     assert visit.state.proofs == ()
     assert FIVE_STARTS in visit.view.still_open

@@ -358,7 +358,8 @@ def test_a_step_that_the_ranking_left_out_takes_its_own_minutes_and_those_of_ope
             for closing in obliged
             if not knowledge.closing[closing].always
         )
-        by_hand = knowledge.actions[name].minutes + opening + proving
+        before = sum(knowledge.checks[c].minutes for c in knowledge.actions[name].only_after)
+        by_hand = knowledge.actions[name].minutes + before + opening + proving
         assert step.minutes == pytest.approx(by_hand), name
         offered = next(offer for offer in others if offer.id == name)
         assert offered.minutes == pytest.approx(by_hand), name

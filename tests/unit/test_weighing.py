@@ -100,7 +100,8 @@ def test_a_closing_step_saves_nothing(after, knowledge):
 
 def test_another_repair_before_the_proof_says_that_one_proof_does_for_both(after, knowledge):
     opened = happened.ActionDone(action="open_gas_cocks_fully", cause="gas_supply_undersized")
-    view = after(LOST, opened).view  # without a look before: a quick second try is worth it
+    weak = happened.SymptomReported(symptom="low_output")
+    view = after(weak, opened).view  # without a look before: a quick second try is worth it
     assert view.next.kind == "action"
     assert "One proof does for it and for what was done before it." in aiming(
         knowledge, view, view.next.id
