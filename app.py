@@ -15,6 +15,7 @@ page = st.navigation(
         st.Page("engine/screens/readings.py", title="Readings", url_path="readings"),
         st.Page("engine/screens/paths.py", title="Fault paths", url_path="paths"),
         st.Page("engine/screens/instruments.py", title="Instruments", url_path="instruments"),
+        st.Page("engine/screens/review.py", title="Review", url_path="review"),
     ],
     position="hidden",
 )
@@ -24,4 +25,5 @@ with st.container(horizontal=True, key="pages"):
     st.page_link("engine/screens/readings.py", label="Readings")
     st.page_link("engine/screens/paths.py", label="Fault paths")
     st.page_link("engine/screens/instruments.py", label="Instruments")
+    st.page_link("engine/screens/review.py", label="Review")
 page.run()

@@ -98,6 +98,12 @@ def _parser() -> argparse.ArgumentParser:
 
     review = commands.add_parser("review", help="say where the knowledge is thin")
     review.add_argument("--json", action="store_true", help="print as JSON")
+    review.add_argument(
+        "--rehearse", type=_at_least(1), metavar="N",
+        help="follow the advice on N boilers for every cause, alone and beside its companions",
+    )  # fmt: skip
+    review.add_argument("--causes", nargs="+", default=(), metavar="CAUSE", help="of these only")
+    review.add_argument("--jobs", type=_at_least(1), default=1, help="processes at once (1)")
     review.set_defaults(run=_review)
 
     visit = commands.add_parser("visit", help="walk a visit in this terminal")
@@ -188,12 +194,39 @@ def _count_places(done: int, of: int) -> None:
 def _review(known, options) -> int:
     from engine.knowledge import review
 
+    if options.rehearse:
+        return _rehearse(known, options)
     report = review.review(known)
     if options.json:
         print(json.dumps(report.as_dict(), indent=2))
     else:
         print(report.as_text())
     return PROBLEMS if report.problems else OK
+
+
+def _rehearse(known, options) -> int:
+    from dataclasses import asdict
+
+    from engine.visit import rehearsal, rehearsal_words
+
+    unknown = [name for name in options.causes if name not in known.causes]
+    if unknown:
+        print(
+            f"no cause {unknown[0]!r}; `python -m engine list causes` names them", file=sys.stderr
+        )
+        return UNUSABLE
+    settings, done = list(rehearsal.settings(known, options.causes)), []
+    for one in rehearsal_words.rehearsed(
+        options.knowledge, settings, options.rehearse, options.jobs
+    ):
+        done.append(one)
+        end = "\n" if len(done) == len(settings) else ""
+        print(f"\r{len(done)} of {len(settings)} rehearsed", end=end, file=sys.stderr, flush=True)
+    if options.json:
+        print(json.dumps([asdict(one) for one in done], indent=2))
+    else:
+        print(rehearsal_words.as_text(known, done, whole=not options.causes))
+    return OK
 
 
 def _visit(known, options) -> int:
