@@ -269,11 +269,12 @@ def never_asked(known: Knowledge, rehearsed: Collection[Rehearsed]) -> tuple[str
 
 def out_of_order(known: Knowledge) -> Iterator[tuple[str, str, str]]:
     """(complaint, cause, other): where the cause is said to be commoner with the complaint, and yet
-    is believed less likely to have brought it than the other."""
+    is believed less likely to have brought it than the other, with all that may stand beside it.
+    """
     for name, symptom in known.symptoms.items():
         if symptom.danger:
             continue
-        network = networks.build(known, [name], (), {}, ())
+        network = every_cause(known, name, {})
         belief = Space(network).belief()
         brought = dict(zip(network.causes, belief.to_mend(), strict=True))
         stated = {
