@@ -23,7 +23,7 @@ START = [
 AS_FOUND = {
     "when_flame_goes": ["#6"],
     "fault_history": ["4"],
-    "start_sequence": ["2"],
+    "start_sequence": ["4"],
     "flame_signal_history": ["2"],
     "flame_current": ["1.4 uA", ""],
     "mixture_high_fire": ["5.0 %", "9.0 %"],
