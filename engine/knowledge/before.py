@@ -57,6 +57,21 @@ FIVE_STARTS = "five_starts"
 """The closing step that says whether a repair has mended anything: it comes as soon as the burner
 may be lit, and whatever else is proven comes after it."""
 
+
+def gives_verdict(knowledge: Knowledge, closing: str) -> bool:
+    """Whether a closing step says if anything was mended: five starts, or what stands for them
+    where only what a caller may do was done."""
+    return closing == FIVE_STARTS or knowledge.closing[closing].after_safe_acts
+
+
+def at_the_end(knowledge: Knowledge, actions: Collection[str]) -> tuple[str, ...]:
+    """Closing steps that stand at the end of repairs, whatever was opened for them."""
+    safe = [name for name, entry in knowledge.closing.items() if entry.after_safe_acts]
+    if safe and all(knowledge.actions[action].who == "caller" for action in actions):
+        return tuple(safe)
+    return tuple(name for name, entry in knowledge.closing.items() if entry.always)
+
+
 CONFIRMING_MINUTES = 2.0
 """Minutes of a closing step that is confirmed in words. Judgement."""
 

@@ -123,7 +123,7 @@ def orphans(knowledge: Knowledge) -> Iterator[Finding]:
                 yield (kind, name, "nothing uses it",
                        "use it, or take it out")  # fmt: skip
     for name, closing in knowledge.closing.items():
-        if not closing.always and name not in used["closing"]:
+        if not (closing.always or closing.after_safe_acts or name in used["closing"]):
             yield ("closing", name, "this closing step is never obliged",
                    "name it in an access state or an action, or write 'always: yes'")  # fmt: skip
 

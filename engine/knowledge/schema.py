@@ -204,6 +204,7 @@ class Closing(Entry):
     confirm: Text | None = None
     minutes: Minutes | None = None  # where it takes longer than its check, or than two minutes
     always: bool = False
+    after_safe_acts: bool = False  # instead of those, where only what a caller may do was done
     before_firing: bool = False  # it must hold before the burner may be lit again
     who: Who
     cautions: Ids = ()

@@ -12,7 +12,7 @@ from engine.belief.observers import PROOF_PASSES, reliability
 from engine.belief.posterior import Belief
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
-from engine.knowledge.before import FIVE_STARTS, minutes_to_prove
+from engine.knowledge.before import at_the_end, gives_verdict, minutes_to_prove
 from engine.planner.access import layers_of, needed, obligation
 from engine.planner.problem import Checks, Problem, Repairs, Stand, start
 
@@ -31,15 +31,14 @@ KEPT, MOST_SETS = 0.9995, 250
 out for speed. Judgement."""
 
 
-def proof_minutes(knowledge: Knowledge) -> tuple[float, float]:
-    """Minutes for proving a repair by the closing steps that every repair obliges: up to the
-    verdict, and after a good one."""
-    always = [name for name, entry in knowledge.closing.items() if entry.always]
-    minutes = {name: minutes_to_prove(knowledge, name) for name in always}
+def proof_minutes(knowledge: Knowledge, actions: Collection[str]) -> tuple[float, float]:
+    """Minutes for proving one of these repairs by the closing steps that every repair obliges: up
+    to the verdict, and after a good one."""
+    minutes = {name: minutes_to_prove(knowledge, name) for name in at_the_end(knowledge, actions)}
     verdict = sum(
         taken
         for name, taken in minutes.items()
-        if name == FIVE_STARTS or knowledge.closing[name].before_firing
+        if gives_verdict(knowledge, name) or knowledge.closing[name].before_firing
     )
     return verdict, sum(minutes.values()) - verdict
 
@@ -136,7 +135,7 @@ def situation(
         for action in actions
     }
     repairs = _repairs(knowledge, layers, actions, names, checks, justified_for, before)
-    verdict, closing = proof_minutes(knowledge)
+    verdict, closing = proof_minutes(knowledge, actions or tuple(knowledge.actions))
     problem = Problem(
         causes=names,
         sets=sets,

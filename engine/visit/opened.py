@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from engine import safety
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
-from engine.knowledge.before import FIVE_STARTS
+from engine.knowledge.before import at_the_end, gives_verdict
 from engine.planner.access import with_dependents
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def shut_by(knowledge: Knowledge, opened, closing: str) -> tuple[str, ...]:
     obliged it is back in its place.
     """
     access = knowledge.access
-    starting = closing == FIVE_STARTS
+    starting = gives_verdict(knowledge, closing)
     gone = {
         name
         for name in opened
@@ -74,7 +74,7 @@ def required_closing(knowledge: Knowledge, state: State) -> tuple[str, ...]:
     names = [c for layer in state.ever_opened for c in knowledge.access[layer].closing]
     names += [c for done in state.done for c in knowledge.actions[done.action].verify]
     if state.done:
-        names += [name for name, entry in knowledge.closing.items() if entry.always]
+        names += at_the_end(knowledge, [done.action for done in state.done])
     order = list(knowledge.closing)
     return tuple(
         sorted(
@@ -102,7 +102,7 @@ def to_put_back(knowledge: Knowledge, state: State) -> tuple[str, ...]:
     return tuple(
         name
         for name, entry in knowledge.closing.items()
-        if name in obliged - said - {FIVE_STARTS} and entry.check is None
+        if name in obliged - said and entry.check is None and not gives_verdict(knowledge, name)
     )
 
 

@@ -2,7 +2,7 @@
 
 from engine import safety
 from engine.knowledge import Knowledge
-from engine.knowledge.before import FIVE_STARTS
+from engine.knowledge.before import gives_verdict
 from engine.visit.opened import open_closing, prevented, shut_for
 from engine.visit.state import State
 
@@ -51,7 +51,7 @@ def next_proof(knowledge: Knowledge, state: State, still_open) -> str | None:
         fires = any(knowledge.access[layer].kind == "running" for layer in layers[name])
         return (
             not entry.before_firing,
-            name != FIVE_STARTS,
+            not gives_verdict(knowledge, name),
             not fires,
             entry.check is None,
             way_to(knowledge, state, name),

@@ -139,8 +139,11 @@ def why_closing(known: Knowledge, visit: Visit, closing: str) -> tuple[str, ...]
     sentences = [f"It was opened: {', '.join(opened)}."] if opened else []
     if done:
         sentences.append(f"It was done: {', '.join(done)}.")
-    if known.closing[closing].always:
+    entry = known.closing[closing]
+    if entry.always:
         sentences.append("It stands at the end of every repair.")
+    if entry.after_safe_acts:
+        sentences.append("It stands at the end of what anybody may do without opening anything.")
     return tuple(sentences)
 
 

@@ -18,7 +18,7 @@ from engine.belief.network import UNLISTED, Network
 from engine.belief.observers import PROOF_PASSES, reliability
 from engine.belief.posterior import Space
 from engine.knowledge import Knowledge
-from engine.knowledge.before import FIVE_STARTS
+from engine.knowledge.before import gives_verdict
 from engine.visit import events as happened
 from engine.visit.state import fold
 from engine.visit.view import look
@@ -148,7 +148,7 @@ def follow(known: Knowledge, boiler: Boiler, complaint: str, facts: Mapping[str,
             repairs += 1
             boiler.mend(step.id)
             told.append(happened.ActionDone(action=step.id, cause=step.cause))
-        elif step.id != FIVE_STARTS:
+        elif not gives_verdict(known, step.id):
             told.append(_as_it_should_be(known, step.id))
         elif boiler.starts_cleanly(repairs):
             end = "mended" if boiler.complaint_gone() else "left_in"
@@ -175,9 +175,9 @@ class Rehearsed:
     complaint : str
         The complaint that it is commonest with.
     visits : int
-    first, mended, stopped : float
+    first, mended, referred, stopped : float
         Shares of the visits in which it was the first suspect before the first repair, in which it
-        was mended, and which a danger sign stopped.
+        was mended, which ended referred, and which a danger sign stopped.
     minutes : float
         Mean, to the proof, the referral or the stop.
     asked : tuple of str
@@ -190,6 +190,7 @@ class Rehearsed:
     visits: int
     first: float
     mended: float
+    referred: float
     stopped: float
     minutes: float
     asked: tuple[str, ...]
@@ -253,6 +254,7 @@ def rehearse(known: Knowledge, cause: str, beside: str = "", visits: int = 3) ->
         visits,
         first=float(np.mean([end.place == 1 for end in ends])),
         mended=float(np.mean([end.end == "mended" for end in ends])),
+        referred=float(np.mean([end.end == "referred" for end in ends])),
         stopped=float(np.mean([end.end == "stopped" for end in ends])),
         minutes=float(np.mean([end.minutes for end in ends])),
         asked=tuple(dict.fromkeys(check for end in ends for check in end.checks)),

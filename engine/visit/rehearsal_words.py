@@ -10,7 +10,8 @@ from engine.visit import rehearsal
 from engine.visit.keeping import knowledge
 from engine.visit.rehearsal import Rehearsed
 
-HEAD = ("Cause", "Beside it", "Complaint", "First", "Mended", "Stopped", "Minutes")
+HEAD = ("Cause", "Beside it", "Complaint", "First", "Mended", "Referred", "Stopped",
+        "Minutes")  # fmt: skip
 
 OWN_MODEL = (
     "The boilers answer by this same knowledge: this tells whether it can be worked with, not "
@@ -47,6 +48,7 @@ def row(known: Knowledge, one: Rehearsed) -> tuple[str, ...]:
         known.symptoms[one.complaint].name,
         _share(one.first),
         _share(one.mended),
+        _share(one.referred),
         _share(one.stopped),
         f"{one.minutes:.0f}",
     )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from engine import safety
 from engine.knowledge import Knowledge
-from engine.knowledge.before import FIVE_STARTS
+from engine.knowledge.before import gives_verdict
 from engine.knowledge.facts import fact_from_text
 from engine.knowledge.instruments import Stated, own_accuracy
 from engine.knowledge.schema import Danger
@@ -183,11 +183,11 @@ def _superseding(findings, finding):
 def _prove(knowledge, state, number, event) -> State:
     closing = knowledge.closing[event.closing]
     if closing.check is None:
-        passed = not event.failed
+        passed, verdict = not event.failed, gives_verdict(knowledge, event.closing)
         proof = Proof(event.closing, passed, event.words, number)
-        if event.closing == FIVE_STARTS:
+        if verdict:
             state = replace(state, proof_runs=(*state.proof_runs, (state.epoch, passed)))
-        if passed or event.closing == FIVE_STARTS:
+        if passed or verdict:
             gone = shut_by(knowledge, state.opened, event.closing)
             state = replace(state, opened=tuple(n for n in state.opened if n not in gone))
     else:

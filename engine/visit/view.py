@@ -6,7 +6,7 @@ from engine import explain, planner, safety
 from engine.belief.observers import reliability
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
-from engine.knowledge.before import minutes_to_prove
+from engine.knowledge.before import at_the_end, minutes_to_prove
 from engine.visit.findings import missing_before
 from engine.visit.opened import open_closing, required_closing, shut_by
 from engine.visit.proving import (
@@ -119,7 +119,8 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
     ranking = planner.rank(now)
     unlisted = belief.unlisted()
     status, following = _following(knowledge, state, thought, ranking, still_open)
-    common["closing"] = _with_step(knowledge, required, following)
+    done = [each.action for each in state.done]
+    common["closing"] = _with_step(knowledge, done, required, following)
     return View(
         status=status,
         headline=_headline(knowledge, state, status, following, unlisted, suspects),
@@ -289,7 +290,7 @@ def caution_texts(knowledge: Knowledge, kind: str, name: str, opened=()) -> tupl
     )
 
 
-def _with_step(knowledge, required, following) -> tuple[str, ...]:
+def _with_step(knowledge, done, required, following) -> tuple[str, ...]:
     """Closing steps obliged so far, and those the advised step would oblige."""
     names = list(required)
     if following and following.kind in ("check", "action"):
@@ -297,7 +298,7 @@ def _with_step(knowledge, required, following) -> tuple[str, ...]:
             names += knowledge.access[layer].closing
         if following.kind == "action":
             names += knowledge.actions[following.id].verify
-            names += [name for name, entry in knowledge.closing.items() if entry.always]
+            names += at_the_end(knowledge, [*done, following.id])
     return tuple(dict.fromkeys(names))
 
 

@@ -25,11 +25,12 @@ import numpy as np
 
 from engine import planner
 from engine.knowledge import Knowledge, load
+from engine.knowledge.before import FIVE_STARTS
 from engine.physics import CALCULATIONS
 from engine.visit import events as happened
 from engine.visit.consult import consult
 from engine.visit.keeping import KNOWLEDGE_FOLDER, knowledge
-from engine.visit.state import FIVE_STARTS, fold
+from engine.visit.state import fold
 from engine.visit.thinking import Thought, situation, think
 from tests.benchmarks.boilers import FACTS, WHO, Boiler, everything
 

@@ -82,7 +82,7 @@ def test_commonest_causes_come_out_as_they_are_stated(knowledge):
 
 def test_what_was_never_asked_is_told(knowledge):
     one = Rehearsed(
-        "trap_blocked", "", "condensate_backs_up", 2, 0.5, 1.0, 0.0, 60.0, ("trap_seen",)
+        "trap_blocked", "", "condensate_backs_up", 2, 0.5, 1.0, 0.0, 0.0, 60.0, ("trap_seen",)
     )
     never = rehearsal.never_asked(knowledge, [one])
     assert "trap_seen" not in never
@@ -92,9 +92,9 @@ def test_what_was_never_asked_is_told(knowledge):
 def test_the_words_carry_the_numbers(knowledge):
     some = [
         Rehearsed(
-            "trap_blocked", "", "condensate_backs_up", 2, 0.5, 1.0, 0.0, 60.0, ("trap_seen",)
+            "trap_blocked", "", "condensate_backs_up", 2, 0.5, 1.0, 0.0, 0.0, 60.0, ("trap_seen",)
         ),
-        Rehearsed("fan_failing", "", "fan_fault", 2, 1.0, 0.5, 0.0, 100.0, ("fan_speed",)),
+        Rehearsed("fan_failing", "", "fan_fault", 2, 1.0, 0.5, 0.5, 0.0, 100.0, ("fan_speed",)),
     ]
     said = rehearsal_words.sentences(knowledge, some)[0]
     assert said == (

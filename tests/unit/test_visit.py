@@ -6,12 +6,13 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from engine.errors import Implausible, NotAllowed, OutOfRange, UnknownVisit, UnreadableValue
+from engine.knowledge.before import FIVE_STARTS
 from engine.units import number_in
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.opened import open_closing, required_closing
 from engine.visit.proving import next_proof
-from engine.visit.state import FIVE_STARTS, State, fold
+from engine.visit.state import State, fold
 from engine.visit.view import look, proof_step
 from tests import strategies
 

@@ -44,6 +44,6 @@ def _card(known, one) -> None:
     with st.container(border=True):
         st.write(f"**{plain(cells[0])}**, {plain(cells[1])}. {plain(cells[2])}.")
         st.write(
-            f"First suspect in {cells[3]}, mended in {cells[4]}, stopped for danger in {cells[5]}, "
-            f"about {cells[6]} minutes."
+            f"First suspect in {cells[3]}, mended in {cells[4]}, referred in {cells[5]}, stopped "
+            f"for danger in {cells[6]}, about {cells[7]} minutes."
         )
