@@ -9,7 +9,7 @@ from engine.knowledge import Knowledge
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit.keeping import Visit, check_event
-from engine.visit.opened import required_closing
+from engine.visit.opened import open_closing, required_closing
 from engine.visit.proving import waits_for_somebody
 from engine.visit.reading_words import reading_words
 from engine.visit.reasons import for_and_against, in_hundred, why_closing
@@ -20,6 +20,14 @@ from engine.visit.told import WHO, answer_words, proof_words, told
 PROVEN, FAILED, MISSING = "proven", "did not hold", "not proven yet"
 
 LEFT = "Found wrong, and not put right by what was done"
+
+HOLDS = 0.6
+"""Below this probability that it is mended, a passed proof is said to settle little. Judgement."""
+
+STAYS_OPEN = (
+    "It runs, and what was found does not say clearly that the reason is out: it may come back. "
+    "Ask again tomorrow, and go on from here if it does."
+)
 
 
 @dataclass(frozen=True)
@@ -120,6 +128,9 @@ def _wrong(known, visit):
         mended_by_now = f"That what brought the complaint is mended: {in_hundred(view.mended)}."
         waits = waits_for_somebody(known, state)
         sentences.append("It waits for somebody else to mend it." if waits else mended_by_now)
+        proven = not waits and not open_closing(known, state)
+        if proven and view.mended < HOLDS:
+            sentences.append(STAYS_OPEN)
     if view.none_of_these >= 0.01:
         sentences.append(f"That it is none of the listed causes: {in_hundred(view.none_of_these)}.")
     return (tuple(sentences), *for_and_against(known, thought, cause))

@@ -19,7 +19,7 @@ from engine.visit.reasons import (
 )
 from engine.visit.starting import start
 from engine.visit.steps import all_others, ranked, taken
-from engine.visit.summary import as_text, refused, summarise
+from engine.visit.summary import STAYS_OPEN, as_text, refused, summarise
 from engine.visit.told import danger_entry, latest, minutes_spent, told
 
 LOST = happened.SymptomReported(symptom="flame_lost_after_lighting")
@@ -217,6 +217,22 @@ def test_what_was_wrong_is_judged_by_what_was_known_before_the_repair(after, kno
     assert repaired.wrong[0].startswith("Flame rod coated.")
     assert repaired.wrong[1] == before.wrong[1].replace("so far", "before the repair")
     assert repaired.speaks_for == before.speaks_for
+
+
+def test_a_passed_proof_that_settles_little_is_said_to(after, knowledge):
+    """A topped-up boiler runs again whatever let the water out; a cleaned rod holds."""
+    low = happened.SymptomReported(symptom="low_water_pressure")
+    empty = happened.Found(check="system_pressure_gauge", values={"pressure": "0.2 bar"})
+    filled = happened.ActionDone(action="top_up_pressure", cause="system_pressure_lost")
+    full = happened.Proved(closing="system_pressure_set", values={"pressure": "1.3 bar"})
+    runs = happened.Proved(closing="runs_on", words="lit by itself, ten minutes")
+    holds = happened.Found(check="pressure_over_days", outcome="holds")
+    dry = happened.Found(check="leak_seen", outcome="dry")
+    visit = after(low, empty, holds, dry, filled, full, runs, who="caller")
+    assert visit.view.still_open == ()
+    assert visit.view.mended < 0.6
+    assert STAYS_OPEN in summarise(knowledge, visit).wrong
+    assert STAYS_OPEN not in summarise(knowledge, after(LOST, COATED, CLEANED)).wrong
 
 
 def test_of_two_repairs_before_one_proof_the_likelier_was_wrong_and_both_are_said(after, knowledge):
