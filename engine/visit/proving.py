@@ -6,6 +6,9 @@ from engine.knowledge.before import gives_verdict
 from engine.visit.opened import open_closing, prevented, shut_for
 from engine.visit.state import State
 
+LOW_FIRE = "firing_low"
+"""What is read at low fire belongs straight after high fire, on a boiler that is warm."""
+
 
 def waits_for_somebody(knowledge: Knowledge, state: State) -> bool:
     """Whether the repair is in another's hands, and nobody has begun to prove it."""
@@ -33,9 +36,9 @@ def next_proof(knowledge: Knowledge, state: State, still_open) -> str | None:
     """The next thing that this person may prove, as the boiler behaves now.
 
     First what must hold before the burner is lit; then five starts, for they say whether it is
-    mended; then what is measured while it fires, what is at hand before what has to be opened
-    again; then what is measured afterwards, and last what is only confirmed, for measuring opens
-    what is confirmed to be shut.
+    mended; then what is measured while it fires, high fire before low, what is at hand before what
+    has to be opened again; then what is measured afterwards, and last what is only confirmed, for
+    measuring opens what is confirmed to be shut.
     """
     blocked = prevented(knowledge, state)
     layers = {
@@ -54,6 +57,7 @@ def next_proof(knowledge: Knowledge, state: State, still_open) -> str | None:
             not gives_verdict(knowledge, name),
             not fires,
             entry.check is None,
+            LOW_FIRE in layers[name],
             way_to(knowledge, state, name),
         )
 

@@ -587,6 +587,18 @@ def test_a_repair_is_for_a_cause_that_it_mends(enter):
         enter(WEAK, COATED, happened.ActionDone(action="clean_flame_rod", cause="trap_blocked"))
 
 
+def test_both_rates_are_proven_high_fire_first(knowledge, enter):
+    """Common practice, no source: low fire is read straight after high fire, on a warm boiler."""
+    visit = enter(WEAK, COATED, CLEANED)
+    order = []
+    while visit.view.next:
+        order.append(visit.view.next.id)
+        visit = enter(strategies.proof(knowledge, order[-1]))
+    high = [order.index(name) for name in ("combustion_high_fire", "co_high_fire_ok")]
+    low = [order.index(name) for name in ("combustion_low_fire", "co_low_fire_ok")]
+    assert max(high) < min(low)
+
+
 def test_what_was_opened_and_done_obliges_its_proofs(knowledge, enter):
     """The files say what taking the rod out and cleaning it oblige, and what always is proven."""
     state = enter(WEAK, COATED, CLEANED).state
