@@ -9,6 +9,7 @@ import re
 
 import pytest
 
+from engine import safety
 from engine.__main__ import main
 from engine.errors import Unusable
 from engine.knowledge import load
@@ -355,3 +356,29 @@ def test_the_report_reads_as_text_and_as_json(folder, capsys):
 def test_the_review_of_the_shipped_knowledge_ends_well(capsys):
     assert main(["review"]) == 0
     assert "0 problems" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("intake_air: [fresh]", "'fresh' is not an outcome"),
+        ("intake_air: []", "no outcome is named"),
+    ],
+)
+def test_what_must_come_before_an_action_is_named_by_outcomes_that_exist(folder, written, said):
+    spoil(folder, "gas_valve.yaml", "set_high_fire_mixture", r"intake_air: \[clean\]", written)
+    with pytest.raises(Unusable, match=said):
+        load(folder, CALCULATIONS)
+
+
+def test_what_a_caller_may_do_he_may_also_prove(shipped):
+    """Else a call that cured the boiler could never end mended."""
+    proofs = {
+        closing
+        for action in shipped.actions.values()
+        if action.who == "caller" and action.kind != "refer"
+        for closing in action.verify
+    } | {name for name, entry in shipped.closing.items() if entry.after_safe_acts}
+    assert proofs
+    stuck = [name for name in sorted(proofs) if not safety.may_prove(shipped, "caller", name)]
+    assert not stuck
