@@ -51,6 +51,8 @@ class _Rules:
         for kind in ("checks", "actions", "causes", "contexts", "closing"):
             for name, entry in self.entries[kind].items():
                 self._check_only_if((kind, name), entry)
+        for name, entry in self.entries["contexts"].items():
+            self._check_when(("contexts", name, "when"), entry)
 
     def _check_look_next(self, path, check) -> None:
         for name, outcome in check.outcomes.items():
@@ -93,6 +95,20 @@ class _Rules:
                         f"{choice!r} is not a choice of fact {name!r}",
                         f"choose from {', '.join(fact.choices)}",
                     )
+
+    def _check_when(self, path, entry) -> None:
+        for name, stretch in entry.when.items():
+            fact = self.entries["facts"].get(name)
+            if fact is None:
+                continue
+            if not fact.quantity:
+                self.report(
+                    (*path, name),
+                    f"fact {name!r} is a choice, not a number",
+                    "use a fact with a number",
+                )
+                continue
+            self.gathering.ascending((*path, name), stretch, fact.quantity)
 
     def _check_fact(self, path, fact) -> None:
         if (fact.choices is None) == (fact.quantity is None):

@@ -26,6 +26,25 @@ def applies(only_if: Mapping[str, Collection[str]], facts: Mapping[str, object])
     return all(facts.get(name) is None or facts[name] in only_if[name] for name in only_if)
 
 
+def circumstances(
+    knowledge: Knowledge, facts: Mapping[str, object], stated: Collection[str]
+) -> tuple[str, ...]:
+    """The circumstances that were stated, then those that the boiler's sheet brings with it."""
+    follow = (n for n, context in knowledge.contexts.items() if _holds(knowledge, context, facts))
+    return tuple(dict.fromkeys((*stated, *follow)))
+
+
+def _holds(knowledge, context, facts) -> bool:
+    if not context.when or any(facts.get(name) is None for name in context.when):
+        return False
+    return all(
+        units.parse(start, knowledge.facts[name].quantity)
+        <= facts[name]
+        < units.parse(below, knowledge.facts[name].quantity)
+        for name, (start, below) in context.when.items()
+    )
+
+
 def fact_value(knowledge: Knowledge, facts: Mapping[str, object], name: str):
     """A fact of the boiler and whether it is only typical: (value or None, bool)."""
     if facts.get(name) is not None:

@@ -32,6 +32,7 @@ def references(kind: str, entry: schema.Entry) -> Iterator[tuple[tuple, str, str
     if kind in ("checks", "actions"):
         for key in ("access", "shut"):
             yield from (((key, i), "access", name) for i, name in enumerate(getattr(entry, key)))
+    yield from ((("against", i), "facts", n) for i, n in enumerate(getattr(entry, "against", ())))
     if hasattr(entry, "only_if"):
         yield from ((("only_if", name), "facts", name) for name in entry.only_if)
     match entry:
@@ -39,6 +40,7 @@ def references(kind: str, entry: schema.Entry) -> Iterator[tuple[tuple, str, str
             yield ("share",), "commonness", entry.share
             yield from ((("prevents", i), "access", n) for i, n in enumerate(entry.prevents))
         case schema.Context():
+            yield from ((("when", name), "facts", name) for name in entry.when)
             for cause, word in entry.shifts.items():
                 yield ("shifts", cause), "causes", cause
                 yield ("shifts", cause), "shifts", word

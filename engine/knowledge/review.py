@@ -363,7 +363,8 @@ def idle_facts(knowledge: Knowledge) -> Iterator[Finding]:
     ruling = set()
     for kind in schema.KINDS:
         for entry in getattr(knowledge, kind).values():
-            ruling |= set(getattr(entry, "only_if", ()))
+            for key in ("only_if", "when", "against"):
+                ruling |= set(getattr(entry, key, ()))
     for check in knowledge.checks.values():
         for band in check.reading.bands if check.reading else ():
             ruling |= {limit.fact for limit in (band.start, band.below) if limit}

@@ -133,6 +133,7 @@ class Context(Entry):
     ask: Text
     shifts: dict[Id, Id] = Field(min_length=1)  # cause -> shift word
     first: Text | None = None
+    when: dict[Id, tuple[Text, Text]] = {}  # fact -> from (included), below: true by itself there
     only_if: dict[Id, Ids] = {}
     source: Sources
 
@@ -208,6 +209,7 @@ class Closing(Entry):
     before_firing: bool = False  # it must hold before the burner may be lit again
     who: Who
     cautions: Ids = ()
+    against: Ids = ()  # facts of the boiler's sheet to hold it against
     only_if: dict[Id, Ids] = {}
     source: Sources
 
@@ -316,6 +318,7 @@ class Check(Entry):
     cautions: Ids = ()
     mistakes: Texts = ()
     reliability: dict[Who, Id] = {}
+    against: Ids = ()  # facts of the boiler's sheet to hold it against
     only_if: dict[Id, Ids] = {}
     only_with: Ids = ()  # complaints with which the question makes sense; all where empty
     past: bool = False  # asks what was before this visit, so that no repair changes the answer
@@ -354,12 +357,14 @@ class Action(Entry):
     access: Ids = ()
     shut: Ids = ()
     minutes: Minutes
+    others_minutes: Minutes = 0.0  # the work of whom it is handed to; judgement, as with parts
     who: Who
     hazards: tuple[Hazard, ...] = ()
     cautions: Ids = ()
     parts: tuple[Part, ...] = ()
     verify: Ids = ()
     only_after: dict[Id, Ids] = {}  # check -> outcomes of which one must have been found before it
+    against: Ids = ()  # facts of the boiler's sheet to hold it against
     only_if: dict[Id, Ids] = {}
     source: Sources
 

@@ -27,9 +27,9 @@ from engine.planner.outlook import (
     foresee,
 )
 from engine.planner.ranking import Option, Ranking, price, rank
-from engine.planner.situation import Situation, situation
+from engine.planner.situation import Situation, beyond_hands, situation
 
 __all__ = [
-    "Difference", "Option", "Outlook", "Ranking", "Situation", "Way",
-    "before_proof", "compared", "foresee", "price", "rank", "situation", "way",
+    "Difference", "Option", "Outlook", "Ranking", "Situation", "Way", "before_proof",
+    "beyond_hands", "compared", "foresee", "price", "rank", "situation", "way",
 ]  # fmt: skip

@@ -26,9 +26,19 @@ DOUBT_MINUTES = 40.0
 Over 157 places of advised visits that person's expected minutes rose by 79 a bit; half of it, for a
 caller's patience is short. Judgement."""
 
+HANDED_ON = 0.5
+"""The most that others' work counts at a repair that hands on to the right trade, as a share of a
+referral: with the reason found it is never as dear as one without. Judgement."""
+
 KEPT, MOST_SETS = 0.9995, 250
 """Belief mass that the planner looks at, and in how many sets at the most; the rarest sets are left
 out for speed. Judgement."""
+
+
+def beyond_hands(knowledge: Knowledge, action: str, who: str) -> float:
+    """What an action costs beside one's own minutes: its parts, and the work of others."""
+    entry = knowledge.actions[action]
+    return entry.price + min(entry.others_minutes, HANDED_ON * REFER_MINUTES[who])
 
 
 def proof_minutes(knowledge: Knowledge, actions: Collection[str]) -> tuple[float, float]:
@@ -134,7 +144,7 @@ def situation(
         )
         for action in actions
     }
-    repairs = _repairs(knowledge, layers, actions, names, checks, justified_for, before)
+    repairs = _repairs(knowledge, who, layers, actions, names, checks, justified_for, before)
     verdict, closing = proof_minutes(knowledge, actions or tuple(knowledge.actions))
     problem = Problem(
         causes=names,
@@ -239,7 +249,7 @@ def _checks(knowledge, layers, tables, sets) -> Checks:
     )
 
 
-def _repairs(knowledge, layers, actions, causes, checks, justified_for, before) -> Repairs:
+def _repairs(knowledge, who, layers, actions, causes, checks, justified_for, before) -> Repairs:
     steps = [knowledge.actions[action] for action in actions]
     wanted, shut = _access(knowledge, layers, steps)
     mends = _mends(knowledge)
@@ -254,7 +264,7 @@ def _repairs(knowledge, layers, actions, causes, checks, justified_for, before) 
         names=actions,
         minutes=np.array(
             [
-                step.minutes + step.price + before.get(name, 0.0)
+                step.minutes + beyond_hands(knowledge, name, who) + before.get(name, 0.0)
                 for name, step in zip(actions, steps, strict=True)
             ],
             dtype=float,

@@ -6,7 +6,7 @@ from itertools import pairwise
 from engine import units
 from engine.belief.readings import Calculated
 from engine.knowledge import Knowledge, schema
-from engine.knowledge.facts import band_edges
+from engine.knowledge.facts import band_edges, fact_value
 
 SURE = 0.95
 """From this probability on a band is named without a doubt. Judgement."""
@@ -15,6 +15,7 @@ NEGLIGIBLE = 5e-4
 """A spread below this share of its figure is left out: three digits do not show it."""
 
 TYPICAL = "typical figure: check the plate or manual"
+ASSUMED = "as long as the manual says nothing else"
 
 
 def shown(figure: Calculated, unit: str | None = None) -> str:
@@ -61,6 +62,24 @@ def needs(
     if any(typical for _, typical in own):
         return f"{text}, {TYPICAL}"
     return f"{text}, entered for this boiler" if own else text
+
+
+def held_against(
+    knowledge: Knowledge, facts: Mapping[str, object], entry: schema.Check | schema.Action
+) -> tuple[str, ...]:
+    """What the boiler's sheet says that a step is held against, a line for each fact."""
+    return tuple(
+        f"{knowledge.facts[name].name}: {_stated(knowledge, facts, name)}" for name in entry.against
+    )
+
+
+def _stated(knowledge, facts, name) -> str:
+    fact = knowledge.facts[name]
+    value, assumed = fact_value(knowledge, facts, name)
+    if value is None:
+        return f"not known. {fact.help or fact.ask}"
+    said = fact.choices[value] if fact.choices else rounded(value, fact.quantity, fact.unit)
+    return f"{said}, {TYPICAL if fact.quantity else ASSUMED}" if assumed else said
 
 
 def _between(low, high) -> str:

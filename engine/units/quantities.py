@@ -169,6 +169,13 @@ QUANTITIES = MappingProxyType(
                 open_to_pint=True,
             ),
             _quantity(
+                "torque", "N*m", ("N·m", "lbf·ft", "lbf·in"), "a torque", ("7 N·m", "5 lbf·ft"),
+                "newton*meter", """newton*meter: nm n*m newtonmeter newtonmetre newtonmeters;
+                force_pound*foot: lbfft lbft ftlb ftlbf ftlbs lbsft lbf*ft ft*lbf poundfoot;
+                force_pound*inch: lbfin lbin inlb inlbf inlbs lbsin lbf*in in*lbf""",
+                open_to_pint=True,
+            ),
+            _quantity(
                 "percentage_of_tank", "1", ("%",), "a share of the tank", ("40 %",),
                 "dimensionless", "percent: % percent pct",
             ),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from engine import safety
 from engine.knowledge import Knowledge
 from engine.knowledge.before import gives_verdict
-from engine.knowledge.facts import fact_from_text
+from engine.knowledge.facts import circumstances, fact_from_text
 from engine.knowledge.instruments import Stated, own_accuracy
 from engine.knowledge.schema import Danger
 from engine.visit import events as happened
@@ -115,7 +115,11 @@ def fold(knowledge: Knowledge, history: Iterable[Numbered]) -> State:
             state = _with_instrument(knowledge, state, event)
     for number, event in counted:
         state = _apply(knowledge, state, number, event)
-    state = replace(state, findings=with_derived(knowledge, state))
+    state = replace(
+        state,
+        findings=with_derived(knowledge, state),
+        contexts=circumstances(knowledge, state.facts, state.contexts),
+    )
     danger = safety.danger(knowledge, state.symptoms, state.found())
     return replace(state, danger=danger)
 

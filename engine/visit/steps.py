@@ -61,7 +61,7 @@ def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:
                 option.kind,
                 option.name,
                 getattr(known, kind)[option.name].name,
-                hands_minutes(known, option),
+                hands_minutes(known, state, option),
                 layers,
                 option.cause,
                 aim_words(known, view, option.name) if option.kind == ACTION else "",
@@ -106,7 +106,7 @@ def taken(known: Knowledge, visit: Visit, kind: str, name: str, cause: str | Non
     if option is None and kind != REFER:
         option = planner.price(visit.view.now, kind, name)
     if option is None:
-        price = known.actions[name].price if kind == ACTION else 0.0
+        price = planner.beyond_hands(known, name, state.who) if kind == ACTION else 0.0
         option = Option(kind, name, None, own_minutes(known, state, kind, name) + price)
     if kind == ACTION:
         cause = cause or option.cause or _meant(known, visit, name)

@@ -87,7 +87,8 @@ def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
     if step.kind == "check":
         lines += [f"  With: {entry.instrument}"] if entry.instrument else []
         lines += [f"  Where: {entry.where}"] if entry.where else []
-    return [*lines, *(f"  {place}. {text}" for place, text in enumerate(entry.how, start=1))]
+    lines += [f"  {place}. {text}" for place, text in enumerate(entry.how, start=1)]
+    return [*lines, *(f"  Sheet: {text}" for text in step.sheet)]
 
 
 def why_lines(knowledge: Knowledge, view: View) -> list[str]:

@@ -7,6 +7,7 @@ from engine.belief.observers import reliability
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import at_the_end, minutes_to_prove
+from engine.readings.words import held_against
 from engine.visit.findings import missing_before
 from engine.visit.opened import open_closing, required_closing, shut_by
 from engine.visit.proving import (
@@ -60,6 +61,7 @@ class Next:
     to_shut: tuple[str, ...] = ()  # what is open now and must be shut first
     governs: tuple[str, ...] = ()  # what the cautions defer to
     before: str | None = None  # the action that may not come before this check
+    sheet: tuple[str, ...] = ()  # what the boiler's sheet says that it is held against
 
 
 @dataclass(frozen=True)
@@ -227,6 +229,7 @@ def proof_step(knowledge: Knowledge, state: State, closing: str) -> Next:
         cautions=tuple(dict.fromkeys(texts)),
         to_open=to_open,
         to_shut=to_shut,
+        sheet=held_against(knowledge, state.facts, entry),
     )
 
 
@@ -253,7 +256,7 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         kind=option.kind,
         id=option.name,
         name=getattr(knowledge, kind)[option.name].name,
-        minutes=hands_minutes(knowledge, option),
+        minutes=hands_minutes(knowledge, state, option),
         minutes_saved=saved,
         access=safety.opened_for(knowledge, kind, option.name),
         separates=_separates(knowledge, state, thought, option.name) if kind == "checks" else (),
@@ -262,6 +265,7 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
         to_open=to_open,
         to_shut=to_shut,
         governs=_governs(knowledge, safety.cautions(knowledge, kind, option.name, state.opened)),
+        sheet=held_against(knowledge, state.facts, getattr(knowledge, kind)[option.name]),
     )
 
 
@@ -276,10 +280,11 @@ def _governs(knowledge, cautions) -> tuple[str, ...]:
     return tuple(dict.fromkeys(knowledge.cautions[name].defers_to for name in cautions))
 
 
-def hands_minutes(knowledge: Knowledge, option) -> float:
-    """Minutes of a ranked option without the price of its parts, which counts in ranking only."""
-    price = knowledge.actions[option.name].price if option.kind == "action" else 0.0
-    return option.minutes - price
+def hands_minutes(knowledge: Knowledge, state: State, option) -> float:
+    """Minutes of a ranked option without parts and others' work, which count in ranking only."""
+    if option.kind != "action":
+        return option.minutes
+    return option.minutes - planner.beyond_hands(knowledge, option.name, state.who)
 
 
 def caution_texts(knowledge: Knowledge, kind: str, name: str, opened=()) -> tuple[str, ...]:

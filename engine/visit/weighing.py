@@ -182,8 +182,9 @@ def taking(known: Knowledge, state: State, step: Next) -> tuple[str, ...]:
         names = ", ".join(known.closing[name].name for name, _ in way.obliged)
         minutes = _minutes(sum(minutes for _, minutes in way.obliged))
         sentences.append(f"Closing that newly obliges: {names} (about {minutes} of it).")
-    if getattr(entry, "price", 0.0):
-        sentences.append(f"Its parts count as {_minutes(entry.price)} more, in ranking only.")
+    if step.kind == "action" and (more := planner.beyond_hands(known, step.id, state.who)):
+        counted = ["its parts"] * bool(entry.parts) + ["others' work"] * bool(entry.others_minutes)
+        sentences.append(f"In ranking only: {_minutes(more)} more for {' and '.join(counted)}.")
     return tuple(sentences)
 
 

@@ -179,9 +179,39 @@ def test_unknown_key_lists_the_allowed_ones(folder):
     )
     assert second == (
         f"known/boiler.yaml:{line}: unknown key 'minuts'\n"
-        "    mend: write 'minutes'; allowed keys: name, kind, how, access, shut, minutes, who, "
-        "hazards, cautions, parts, verify, only_after, only_if, source"
+        "    mend: write 'minutes'; allowed keys: name, kind, how, access, shut, minutes, "
+        "others_minutes, who, hazards, cautions, parts, verify, only_after, against, only_if, "
+        "source"
     )
+
+
+def test_a_sheet_figure_that_nobody_asks_for(folder):
+    line = changed(folder, "    minutes: 3\n", "    minutes: 3\n    against: [fuell]\n")
+
+    assert messages(folder) == [
+        f"known/boiler.yaml:{line + 1}: fact 'fuell' is not defined in any file\n"
+        "    mend: write 'fuel'"
+    ]
+
+
+def test_a_circumstance_that_follows_from_a_choice(folder):
+    line = changed(
+        folder,
+        "symptoms:\n",
+        "contexts:\n  gassy: {name: Gassy, ask: Is it?, shifts: {regulator_low: more}, "
+        "when: {fuel: [0 m, 1 m]}, source: judgement}\nsymptoms:\n",
+    )
+    changed(
+        folder,
+        "standing:\n",
+        "shifts:\n  more: {says: More, factor: 2, source: judgement}\nstanding:\n",
+        "scales.yaml",
+    )
+
+    assert messages(folder) == [
+        f"known/boiler.yaml:{line + 1}: fact 'fuel' is a choice, not a number\n"
+        "    mend: use a fact with a number"
+    ]
 
 
 def test_repeated_key_says_where_the_first_one_stands(folder):

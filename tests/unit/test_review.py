@@ -330,11 +330,17 @@ def test_an_outcome_that_no_cause_shows_is_remarked_on(folder):
     assert says(remarks(folder), "no cause shows 'sagging_wet'")
 
 
-def test_a_fact_that_rules_nothing_is_remarked_on_and_a_ruling_one_is_not(shipped):
-    found = review(shipped).remarks
+def test_a_fact_that_rules_nothing_is_remarked_on_and_a_ruling_one_is_not(folder):
+    spoil(folder, "contexts.yaml", "new_installation", r"    when: \{.*?\}\n", "")
+    found = remarks(folder)
     assert says(found, "boiler_age: this fact")
     assert not says(found, "fuel: this fact")
     assert not says(found, "co_limit: this fact")
+
+
+def test_a_fact_that_a_step_is_held_against_or_a_circumstance_follows_from_rules(shipped):
+    found = review(shipped).remarks
+    assert not says(found, "this fact changes no step and no band")
 
 
 def test_bands_that_rest_on_memory_are_remarked_on(folder):

@@ -20,9 +20,9 @@ DEW_POINT_OFF = 0.8  # K, one deviation: air from dry to damp moves it up to 1.6
 LOSS_OFF = 0.0025  # one deviation: heat taken at 25 °C, gas and air as supplied
 COLDER = 2.0  # K below the return from which a reading is wrong; the thermometers' own error
 PVC_AT_MOST = 338.15
-"""65 °C, the most that PVC vent is commonly allowed. From memory; the pipe's own class rules."""
+"""65 °C (149 °F), the lowest vent class of ULC S636, as trade articles quote it; PVC lies there."""
 PLASTIC_AT_MOST = 363.15
-"""90 °C, above which few plastic vents are allowed. From memory; the pipe's own class rules."""
+"""90 °C (194 °F), the next class of ULC S636, as trade articles quote it; few are above."""
 
 
 def work_out(bench: Bench, mixture: Mixture) -> None:

@@ -7,6 +7,7 @@ from engine.screens.components import entries, facts, held, own_accuracy, quanti
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.chart_words import to_begin
 from engine.visit.keeping import Visit
 from engine.visit.told import WHO, latest, minutes_spent
 
@@ -63,12 +64,8 @@ def first_words(known: Knowledge, visit: Visit) -> None:
     """What to ask and what to leave, before the first finding."""
     if visit.state.findings or visit.state.done:
         return
-    symptoms = [known.symptoms[name] for name in visit.state.symptoms]
-    contexts = [known.contexts[name] for name in visit.state.contexts]
-    lines = [symptom.first_words for symptom in symptoms]
-    lines += [f"{context.name}: {context.first}" for context in contexts if context.first]
-    lines += [text for symptom in symptoms for text in symptom.do_not]
-    st.info("**To begin with**\n" + "\n".join(f"- {plain(line)}" for line in lines if line))
+    lines = to_begin(known, visit.state)
+    st.info("**To begin with**\n" + "\n".join(f"- {plain(line)}" for line in lines))
 
 
 def open_now(known: Knowledge, visit: Visit) -> None:

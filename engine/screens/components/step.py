@@ -26,11 +26,14 @@ def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
         st.caption(f"Before all of this: {plain('; '.join(step.governs))}.")
     _state(known, visit, step)
     if step.kind == "check":
-        _check(known.checks[step.id])
+        _moves(known.checks[step.id].how)
+        _sheet(step)
+        _instrument(known.checks[step.id])
     elif step.kind == "action":
         _action(known, visit, step)
     elif step.kind == "proof":
         _moves(known.closing[step.id].how)
+        _sheet(step)
         if known.closing[step.id].check:
             _instrument(known.checks[known.closing[step.id].check])
 
@@ -68,11 +71,6 @@ def _state(known, visit, step) -> None:
                 st.write(f"Closing it obliges: {plain(obliged)}.")
 
 
-def _check(check) -> None:
-    _moves(check.how)
-    _instrument(check)
-
-
 def _instrument(check) -> None:
     if check.instrument:
         st.write(f"**With:** {plain(check.instrument)}.")
@@ -92,6 +90,13 @@ def _action(known, visit, step) -> None:
         parts = ", ".join(f"{p.count} × {p.part}" for p in action.parts)
         st.write(f"**Have ready:** {plain(parts)}.")
     _moves(action.how)
+    _sheet(step)
+
+
+def _sheet(step) -> None:
+    if step.sheet:
+        lines = "\n".join(f"- {plain(line)}" for line in step.sheet)
+        st.write(f"**From the boiler's sheet**\n{lines}")
 
 
 def _moves(lines) -> None:
