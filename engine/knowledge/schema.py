@@ -63,6 +63,7 @@ class Danger(Entry):
     advice: Texts = Field(min_length=1)
     do_not: Texts = ()
     who_acts: Text
+    made_safe: Text | None = None  # what a licensed technician confirms, to go on from there
 
 
 class Word(Entry):

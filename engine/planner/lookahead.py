@@ -17,7 +17,7 @@ from engine.planner.repairing import plan
 from engine.planner.steps import Taken, take, worthwhile
 from engine.planner.tree import follow
 
-FEW_STEPS = 16
+FEW_STEPS = 14
 """Up to so many checks and repairs a problem is small. Judgement."""
 
 GRAIN = 0.003

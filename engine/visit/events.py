@@ -106,6 +106,14 @@ class TakenBack(_Event):
     event: int
 
 
+class MadeSafe(_Event):
+    """A danger sign was made safe; a licensed technician goes on, without what it prevents."""
+
+    kind: Literal["made_safe"] = "made_safe"
+    event: int
+    words: Note
+
+
 class Noted(_Event):
     kind: Literal["noted"] = "noted"
     text: Note
@@ -139,6 +147,7 @@ Event = Annotated[
     | ActionDone
     | Proved
     | TakenBack
+    | MadeSafe
     | Noted
     | HandedOver
     | Closed,

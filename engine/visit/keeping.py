@@ -20,6 +20,7 @@ from engine.physics import CALCULATIONS
 from engine.records import Store, StoredVisit
 from engine.visit import events as happened
 from engine.visit import kit
+from engine.visit.dangers import may_go_on, name_of, sign_of, unanswered
 from engine.visit.findings import holding, interpret
 from engine.visit.opened import open_closing, to_put_back
 from engine.visit.state import Numbered, State, fold, live
@@ -118,12 +119,14 @@ def check_event(known: Knowledge, history: tuple[Numbered, ...], event: happened
     if state.end:
         raise NotAllowed("the visit is closed; take the closing back to go on")
     if state.danger and not isinstance(
-        event, happened.Noted | happened.HandedOver | happened.Closed
+        event, happened.Noted | happened.HandedOver | happened.Closed | happened.MadeSafe
     ):
         raise NotAllowed(
             f"a danger sign stands ({state.danger[0]}): no further step. "
             "Take it back only if it was entered by mistake."
         )
+    if isinstance(event, happened.MadeSafe):
+        _check_made_safe(known, history, state, event)
     if isinstance(event, happened.Opened) and history:
         raise NotAllowed("the visit is open already; hand it over if somebody else goes on")
     check_content(known, state, event)
@@ -171,6 +174,21 @@ def _check_taken_back(history, event) -> None:
         raise NotAllowed(f"there is no event {event.event} in this visit")
     if isinstance(target, happened.Opened):
         raise NotAllowed("the opening of a visit cannot be taken back")
+
+
+def _check_made_safe(known, history, state, event) -> None:
+    if not state.danger:
+        raise NotAllowed("no danger sign stands, so there is nothing to make safe")
+    if not may_go_on(state):
+        raise NotAllowed(
+            f"'{state.danger[0]}' ends the visit for this person; hand it over to somebody with "
+            "a gas licence, or end it"
+        )
+    reported = {n: e.symptom for n, e in history if isinstance(e, happened.SymptomReported)}
+    if sign_of(known, state, reported, event.event) is None:
+        raise NotAllowed(f"event {event.event} is no danger sign")
+    if not event.words.strip():
+        raise UnreadableValue("write down what you measured and did to make it safe")
 
 
 def _check_found(known, state, event) -> None:
@@ -264,12 +282,18 @@ def _check_proof(known, state, event) -> None:
 
 
 def _check_end(known, state, event) -> None:
-    if event.end == "stopped_for_danger" and not state.danger:
+    if event.end == "stopped_for_danger" and not (state.danger or state.made_safe):
         raise NotAllowed(
             "no danger sign was reported or found; enter it first, or choose another end"
         )
     if state.danger and event.end not in ("stopped_for_danger", "made_safe_and_referred"):
         raise NotAllowed("a danger sign stands: the visit ends stopped or referred")
+    waiting = [name_of(known, sign) for sign in unanswered(known, state)]
+    if waiting and event.end in ("mended_and_proven", "no_listed_cause"):
+        raise NotAllowed(
+            f"made safe, and not mended yet: {'; '.join(waiting)}. Mend it, or end the visit as "
+            "made safe and referred"
+        )
     if event.end == "mended_and_proven" and not state.done:
         raise NotAllowed("no repair was entered, so nothing can be called mended; enter it first")
     if event.end in ("mended_and_proven", "no_listed_cause"):  # both leave it to be used again

@@ -10,6 +10,7 @@ from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import at_the_end, gives_verdict
 from engine.planner.access import with_dependents
+from engine.visit import dangers
 
 if TYPE_CHECKING:
     from engine.visit.state import State
@@ -115,11 +116,15 @@ def prevented(knowledge: Knowledge, state: State) -> frozenset[str]:
     states: set[str] = set()
     lifted = bool(state.done)
     for check, finding in state.current().items():
+        if not finding.outcome:
+            continue
         outcomes = knowledge.checks[check].outcomes
-        if finding.outcome and any(outcome.prevents for outcome in outcomes.values()):
-            states |= set(outcomes[finding.outcome].prevents)
-            lifted = lifted or not outcomes[finding.outcome].prevents
+        prevents = set(outcomes[finding.outcome].prevents)
+        states |= prevents
+        watches_a_start = any(entry.prevents and not entry.danger for entry in outcomes.values())
+        lifted = lifted or (watches_a_start and not prevents)
     if not lifted:
         for symptom in state.symptoms:
             states |= set(knowledge.symptoms[symptom].prevents)
-    return frozenset(states)
+    signs = dangers.unanswered(knowledge, state)
+    return frozenset(states) | dangers.prevented(knowledge, signs)

@@ -20,6 +20,7 @@ from engine.belief.posterior import Space
 from engine.knowledge import Knowledge
 from engine.knowledge.before import gives_verdict
 from engine.visit import events as happened
+from engine.visit.dangers import may_go_on
 from engine.visit.state import fold
 from engine.visit.view import look
 
@@ -131,6 +132,9 @@ def follow(known: Knowledge, boiler: Boiler, complaint: str, facts: Mapping[str,
     for _ in range(MOST_STEPS):
         state = fold(known, list(enumerate(told, 1)))
         view = look(known, state)
+        if may_go_on(state):
+            told.append(happened.MadeSafe(event=len(told), words="gas shut, room as outdoors"))
+            continue
         if state.danger:
             return Ended("stopped", minutes, tuple(asked), place)
         if not repairs:

@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from engine import safety
 from engine.knowledge import Knowledge
 from engine.knowledge.before import gives_verdict
 from engine.knowledge.facts import circumstances, fact_from_text
 from engine.knowledge.instruments import Stated, own_accuracy
 from engine.knowledge.schema import Danger
 from engine.visit import events as happened
+from engine.visit.dangers import MadeSafe, sign_of, standing
 from engine.visit.findings import Finding, interpret, with_derived
 from engine.visit.opened import into_access, shut_by
 
@@ -54,7 +54,8 @@ class State:
     proofs: tuple[Proof, ...] = ()
     proof_runs: tuple[tuple[int, bool], ...] = ()  # (epoch, passed) of five starts in a row
     notes: tuple[str, ...] = ()
-    danger: tuple[str, Danger] | None = None
+    danger: tuple[str, Danger] | None = None  # the first that stands
+    made_safe: tuple[MadeSafe, ...] = ()
     end: str | None = None
     end_words: str = ""
 
@@ -113,15 +114,26 @@ def fold(knowledge: Knowledge, history: Iterable[Numbered]) -> State:
             state = _with_fact(knowledge, state, event)
         elif isinstance(event, happened.InstrumentStated):
             state = _with_instrument(knowledge, state, event)
+    reported = {n: e.symptom for n, e in counted if isinstance(e, happened.SymptomReported)}
     for number, event in counted:
-        state = _apply(knowledge, state, number, event)
+        if isinstance(event, happened.MadeSafe):
+            state = _with_made_safe(knowledge, state, reported, number, event)
+        else:
+            state = _apply(knowledge, state, number, event)
     state = replace(
         state,
         findings=with_derived(knowledge, state),
         contexts=circumstances(knowledge, state.facts, state.contexts),
     )
-    danger = safety.danger(knowledge, state.symptoms, state.found())
-    return replace(state, danger=danger)
+    return replace(state, danger=standing(knowledge, state, reported))
+
+
+def _with_made_safe(knowledge, state, reported, number, event):
+    sign = sign_of(knowledge, state, reported, event.event)
+    if sign is None:
+        return state  # what brought the sign was taken back
+    sign = replace(sign, event=number, words=event.words)
+    return replace(state, made_safe=(*state.made_safe, sign))
 
 
 def _with_fact(knowledge, state, event):

@@ -8,6 +8,7 @@ from engine.errors import SightportError
 from engine.knowledge import Knowledge
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
+from engine.visit.dangers import name_of
 from engine.visit.keeping import Visit, check_event
 from engine.visit.opened import open_closing, required_closing
 from engine.visit.proving import waits_for_somebody
@@ -75,6 +76,8 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
         wrong = (f"Stopped for danger: {state.danger[0]}.", f"Who acts: {state.danger[1].who_acts}")
     elif state.symptoms:
         wrong, speaks_for, against = _wrong(known, visit)
+    for sign in state.made_safe:
+        wrong += (f"Danger sign made safe: {name_of(known, sign)}. {sign.words}",)
     actions = [entry.action for entry in state.done] or [advice.id for advice in view.actions]
     return Summary(
         wrong=wrong,

@@ -14,23 +14,11 @@ from engine.knowledge.wording import in_words
 from engine.records import Store
 from engine.visit import events as happened
 from engine.visit import keeping, reasons, steps, summary, text
+from engine.visit.dangers import may_go_on
 from engine.visit.finding_words import nearest_complaints
-from engine.visit.terminal_kit import state_instrument
+from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, state_instrument
 from engine.visit.told import WHO, told
 from engine.visit.weighing import against_advised
-
-HELP = (
-    "undo            take the last entry back",
-    "skip REASON     this step cannot be done here",
-    "other [STEP]    do another step: choose from the list, or name it",
-    "why             what this step is for, and what each answer would lead to",
-    "found           everything entered so far; 'undo NUMBER' takes one of it back",
-    "instrument      how accurate your own instrument is, if you know",
-    "note TEXT       write something down",
-    "end             close the visit",
-    "quit            leave; the visit is kept and goes on with its number",
-)
-COMMANDS = ("undo", "skip", "other", "why", "found", "instrument", "note", "end", "help")
 
 
 class _Left(Exception):
@@ -225,6 +213,9 @@ class _Talk:
             for line in text.bullets(view.cautions):
                 self.say(line)
             self.say("Write 'end' to close the visit, or 'undo' if it was entered by mistake.")
+            if confirm := may_go_on(visit.state):
+                self.say(f"To go on, only when this is so: {confirm}")
+                self.say("Then write 'safe' and what you measured and did.")
             return
         for line in text.suspect_lines(view)[1:]:
             self.say(line)
@@ -322,6 +313,9 @@ class _Talk:
         if not keeping.undo(self.store, self.knowledge, self.number):
             self.say("There is nothing left to take back.")
         return True
+
+    def safe(self, visit, step, rest) -> bool:
+        return make_safe(self, visit, rest)
 
     def skip(self, visit, step, rest) -> bool:
         if step is None or step.kind not in ("check", "action"):

@@ -1,8 +1,23 @@
-"""The accuracy of one's own instrument, asked for in a terminal."""
+"""What can be written in a terminal at any step, and the talks that are not about a step."""
 
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit import kit
+from engine.visit.told import danger_entry
+
+HELP = (
+    "undo            take the last entry back",
+    "skip REASON     this step cannot be done here",
+    "other [STEP]    do another step: choose from the list, or name it",
+    "why             what this step is for, and what each answer would lead to",
+    "found           everything entered so far; 'undo NUMBER' takes one of it back",
+    "instrument      how accurate your own instrument is, if you know",
+    "note TEXT       write something down",
+    "safe TEXT       a danger sign was made safe: what you measured and did",
+    "end             close the visit",
+    "quit            leave; the visit is kept and goes on with its number",
+)
+COMMANDS = ("undo", "skip", "other", "why", "found", "instrument", "note", "safe", "end", "help")
 
 
 def state_instrument(talk, visit, named: str) -> bool:
@@ -25,3 +40,9 @@ def state_instrument(talk, visit, named: str) -> bool:
     if talk.ask("For the visits to come as well? yes, or Enter for this one only: ") == "yes":
         kit.remember(talk.store, known, **stated)
     return True
+
+
+def make_safe(talk, visit, words: str) -> bool:
+    """Go on after a danger sign that was made safe; whether it was stored."""
+    entry = danger_entry(talk.knowledge, visit)
+    return talk.record(happened.MadeSafe, event=entry.number if entry else 0, words=words)

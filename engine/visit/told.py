@@ -8,6 +8,7 @@ from engine.knowledge.before import minutes_to_prove
 from engine.knowledge.instruments import own_accuracy
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
+from engine.visit.dangers import name_of
 from engine.visit.keeping import Visit
 from engine.visit.opened import shut_by, shut_for
 from engine.visit.reading_words import reading_words
@@ -85,6 +86,10 @@ def _told(known, visit, number, event, finding) -> Told | None:
             own = own_accuracy(known, event.instrument, event.of_reading, event.at_least)
             stated = {event.instrument: own} if own else {}
             return Told(number, "Instrument", whose_accuracy(known, stated, [event.instrument]))
+        case happened.MadeSafe():
+            sign = next((s for s in visit.state.made_safe if s.event == number), None)
+            name = f"{name_of(known, sign)}: " if sign else ""
+            return Told(number, "Made safe", f"{name}{event.words}")
         case happened.Noted():
             return Told(number, "Note", event.text)
         case happened.HandedOver():
@@ -135,9 +140,12 @@ def latest(known: Knowledge, visit: Visit) -> tuple[str, tuple[str, ...]]:
 
 
 def danger_entry(known: Knowledge, visit: Visit) -> Told | None:
-    """The entry that stops this visit, so that a mistaken one can be taken back."""
+    """The entry that stops this visit, to be taken back if mistaken, or made safe."""
     by_event = {f.event: f for f in visit.state.findings}
+    safe = {sign.sign for sign in visit.state.made_safe}
     for entry in told(known, visit):
+        if entry.number in safe:
+            continue
         event = dict(visit.history)[entry.number]
         finding = by_event.get(entry.number)
         if isinstance(event, happened.SymptomReported) and known.symptoms[event.symptom].danger:

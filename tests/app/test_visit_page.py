@@ -365,7 +365,29 @@ def test_under_danger_no_step_is_left_on_the_screen(page):
     app, _ = page(happened.SymptomReported(symptom="gas_smell"))
 
     labels = {b.label for b in app.button}
-    assert labels == {"Take it back and go on", "Keep the note", "Hand over"}
+    assert labels == {"Go on", "Take it back and go on", "Keep the note", "Hand over"}
+
+
+def test_a_licensed_technician_goes_on_after_making_it_safe(page, events_of):
+    app, visit = page(happened.Found(check="co_high_fire", outcome="over_limit"))
+    press(app, "Go on")
+    assert "Tick the sentence" in app.error[0].value
+
+    app.checkbox(key="made_safe_so").check().run()
+    press(app, "Go on")
+    assert "Write down what you measured" in app.error[0].value
+
+    field(app, "What did you measure").set_value("cock tagged, room 0 ppm")
+    press(app, "Go on")
+
+    assert not app.title
+    assert events_of(visit)[-1].words == "cock tagged, room 0 ppm"
+
+
+def test_without_a_gas_licence_nobody_goes_on_from_danger(page):
+    app, _ = page(happened.SymptomReported(symptom="gas_smell"), who="technician_no_gas")
+
+    assert "Go on" not in {b.label for b in app.button}
 
 
 def test_a_dangerous_reading_stops_and_shows_its_figure(page, knowledge):

@@ -6,6 +6,7 @@ from engine.knowledge import Knowledge
 from engine.screens.components import held
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
+from engine.visit.dangers import may_go_on
 from engine.visit.keeping import Visit
 from engine.visit.told import danger_entry
 
@@ -40,8 +41,27 @@ def screen(known: Knowledge, visit: Visit) -> None:
     st.page_link(
         held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)}, width="stretch"
     )
+    entry = danger_entry(known, visit)
+    if entry and (confirm := may_go_on(visit.state)):
+        with st.expander("It is made safe, and I go on"):
+            _go_on(visit, entry, confirm)
     with st.expander("It was entered by mistake"):
         _take_back(known, visit)
+
+
+def _go_on(visit, entry, confirm) -> None:
+    """For a licensed technician: what must be so, what was measured, and on without firing."""
+    st.write("The burner stays off until a repair that answers this sign is done.")
+    so = st.checkbox(plain(confirm), key="made_safe_so")
+    words = st.text_input(
+        "What did you measure and do?", key="made_safe_words", max_chars=500,
+        placeholder="such as: cock tagged, room CO 0 ppm for five minutes",
+    )  # fmt: skip
+    if st.button("Go on", key="made_safe", width="stretch"):
+        if not so:
+            st.error("Tick the sentence when it is so. Until then nothing goes on.")
+        else:
+            held.try_add(visit, happened.MadeSafe(event=entry.number, words=words))
 
 
 def _take_back(known, visit) -> None:
