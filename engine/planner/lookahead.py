@@ -30,6 +30,9 @@ BROAD = 64_000
 """From how many places, times sets of causes and answers of a check, one more step ahead is taken.
 Judgement."""
 
+PLACES = 1000
+"""From so many places on none is taken, however few sets of causes there are. Judgement."""
+
 WORK = 100_000
 """How many sets of causes one more step ahead may take, summed over all moves by how likely each
 can be made. Judgement."""
@@ -66,7 +69,7 @@ def _places(problem: Problem, at: Stand, chance: np.ndarray, ahead: int) -> np.n
     moves = worthwhile(problem, at)
     sets, checks = len(problem.sets), problem.checks
     answers = len(checks.owner) / max(len(checks.names), 1)
-    broad = len(at) * sets * answers > BROAD
+    broad = len(at) > PLACES or len(at) * sets * answers > BROAD
     if ahead and not broad and chance[moves.place].sum() * sets <= WORK:
         price = _moves(problem, take(problem, at, moves), chance[moves.place], ahead)
         np.minimum.at(worth, moves.place, price)
