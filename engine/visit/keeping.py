@@ -185,8 +185,11 @@ def _check_made_safe(known, history, state, event) -> None:
             "a gas licence, or end it"
         )
     reported = {n: e.symptom for n, e in history if isinstance(e, happened.SymptomReported)}
-    if sign_of(known, state, reported, event.event) is None:
+    sign = sign_of(known, state, reported, event.event)
+    if sign is None:
         raise NotAllowed(f"event {event.event} is no danger sign")
+    if name_of(known, sign) != state.danger[0]:  # what was confirmed belongs to another sign
+        raise NotAllowed(f"'{state.danger[0]}' stands first; make that safe before this one")
     if not event.words.strip():
         raise UnreadableValue("write down what you measured and did to make it safe")
 

@@ -8,7 +8,7 @@ from engine.knowledge.before import minutes_to_prove
 from engine.knowledge.instruments import own_accuracy
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
-from engine.visit.dangers import name_of
+from engine.visit.dangers import name_of, sign_of
 from engine.visit.keeping import Visit
 from engine.visit.opened import shut_by, shut_for
 from engine.visit.reading_words import reading_words
@@ -141,20 +141,16 @@ def latest(known: Knowledge, visit: Visit) -> tuple[str, tuple[str, ...]]:
 
 def danger_entry(known: Knowledge, visit: Visit) -> Told | None:
     """The entry that stops this visit, to be taken back if mistaken, or made safe."""
-    by_event = {f.event: f for f in visit.state.findings}
-    safe = {sign.sign for sign in visit.state.made_safe}
+    state = visit.state
+    reported = {
+        number: event.symptom
+        for number, event in live(visit.history)
+        if isinstance(event, happened.SymptomReported)
+    }
+    safe = {sign.sign for sign in state.made_safe}
     for entry in told(known, visit):
-        if entry.number in safe:
-            continue
-        event = dict(visit.history)[entry.number]
-        finding = by_event.get(entry.number)
-        if isinstance(event, happened.SymptomReported) and known.symptoms[event.symptom].danger:
-            return entry
-        if (
-            finding
-            and finding.outcome
-            and known.checks[finding.check].outcomes[finding.outcome].danger
-        ):
+        sign = sign_of(known, state, reported, entry.number)
+        if sign and entry.number not in safe and name_of(known, sign) == state.danger[0]:
             return entry
     return None
 

@@ -165,3 +165,17 @@ def test_a_clean_room_says_nothing_of_whether_it_fires(knowledge):
     ]
 
     assert prevented(knowledge, fold(knowledge, list(enumerate(history, 1)))) >= FIRING
+
+
+def test_what_is_confirmed_belongs_to_the_sign_that_is_made_safe(enter, go_on, store, knowledge):
+    """With the first making safe taken back, two signs stand, and the first is spoken of."""
+    number = enter(ALARM)
+    first = go_on(number).history[-1][0]
+    leak = happened.Found(check="gas_joint_leak_test", outcome="leaks")
+    found = keeping.record(store, knowledge, number, leak)
+    keeping.record(store, knowledge, number, happened.TakenBack(event=first))
+
+    visit = keeping.read(store, knowledge, number)
+    assert danger_entry(knowledge, visit).text == visit.state.danger[0]
+    with pytest.raises(NotAllowed, match="stands first; make that safe"):
+        keeping.record(store, knowledge, number, happened.MadeSafe(event=found, words="tagged"))
