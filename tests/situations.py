@@ -10,8 +10,9 @@ from itertools import combinations
 
 import numpy as np
 
-from engine.planner.problem import Checks, Layers, Problem, Repairs, start
+from engine.planner.problem import Checks, Layers, Problem, Repairs
 from engine.planner.rollout import rank
+from engine.planner.stand import start
 
 NEVER = 1e6  # minutes of a referral that is never worth it
 

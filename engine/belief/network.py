@@ -146,9 +146,9 @@ def build(
     for name, check in knowledge.checks.items():
         if applies(check.only_if, facts):
             background[name] = _cumulative(_sound(knowledge, check))
-            shown = _shown(knowledge)[name]
-            effects[name] = _effects(shown, len(check.outcomes), index)
-            strays[name] = _strays(shown, len(check.outcomes), unnoticed)
+            names, rows = _shown(knowledge)[name]
+            effects[name] = _effects(names, rows, index)
+            strays[name] = _strays(names, rows, unnoticed)
     return Network(
         causes=causes,
         chief=np.array([_chief(knowledge, name, listed, factor) for name in symptoms]),
@@ -221,8 +221,8 @@ def _sound(knowledge, check) -> np.ndarray:
 
 
 @lru_cache(maxsize=4)
-def _shown(knowledge) -> Mapping[str, Mapping[str, np.ndarray]]:
-    """For each check, P(outcome) as far as each cause goes that shows there."""
+def _shown(knowledge) -> Mapping[str, tuple[tuple[str, ...], np.ndarray]]:
+    """For each check, the causes that show there and their P(outcome <= k), (causes, K)."""
     outcomes = {name: list(check.outcomes) for name, check in knowledge.checks.items()}
     rows: dict[str, dict[str, np.ndarray]] = {name: {} for name in outcomes}
     for cause, entry in knowledge.causes.items():
@@ -232,27 +232,27 @@ def _shown(knowledge) -> Mapping[str, Mapping[str, np.ndarray]]:
                 row[outcomes[check].index(outcome)] = knowledge.probability(word)
             row[0] = 1 - row[1:].sum()
             rows[check][cause] = row
-    return rows
+    return {
+        check: (tuple(some), _cumulative(np.array([*some.values()]).reshape(-1, len(names))))
+        for (check, some), names in zip(rows.items(), outcomes.values(), strict=True)
+    }
 
 
-def _effects(shown, outcomes: int, index) -> np.ndarray:
+def _effects(names, rows, index) -> np.ndarray:
     """Cumulative rows of all causes; those that do not show here leave the healthy outcome."""
-    rows = np.zeros((len(index), outcomes))
-    rows[:, 0] = 1.0
-    for cause, row in shown.items():
-        if cause in index:
-            rows[index[cause]] = row
-    rows[-1] = UNLISTED_STRAYS / outcomes  # the last is the unlisted cause
-    rows[-1, 0] = 1 - rows[-1, 1:].sum()
-    return _cumulative(rows)
+    effects = np.ones((len(index), rows.shape[1]))
+    here = [i for i, name in enumerate(names) if name in index]
+    effects[[index[names[i]] for i in here]] = rows[here]
+    unlisted = np.full(rows.shape[1], UNLISTED_STRAYS / rows.shape[1])
+    unlisted[0] = 1 - unlisted[1:].sum()
+    effects[-1] = _cumulative(unlisted)
+    return effects
 
 
-def _strays(shown, outcomes: int, unnoticed) -> np.ndarray:
-    below = np.ones(outcomes)
-    for cause, row in shown.items():
-        if cause in unnoticed:
-            below *= 1 - unnoticed[cause] * (1 - _cumulative(row))
-    return below
+def _strays(names, rows, unnoticed) -> np.ndarray:
+    here = [i for i, name in enumerate(names) if name in unnoticed]
+    beside = np.array([unnoticed[names[i]] for i in here])
+    return np.prod(1 - beside[:, None] * (1 - rows[here]), axis=0)
 
 
 def _cumulative(probabilities: np.ndarray) -> np.ndarray:

@@ -24,7 +24,7 @@ from engine.knowledge.instruments import (
     deviation,
     typical_deviation,
 )
-from engine.knowledge.schema import OR, SPREAD
+from engine.knowledge.reading import OR, SPREAD
 from engine.physics.propagation import propagate
 from engine.units.typed_values import usual_spelling
 

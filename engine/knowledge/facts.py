@@ -10,6 +10,7 @@ from itertools import pairwise
 from engine import units
 from engine.errors import OutOfRange, UnreadableValue, nearest
 from engine.knowledge import schema
+from engine.knowledge.entry import Limit
 from engine.knowledge.loading import Knowledge
 
 
@@ -58,7 +59,7 @@ def fact_value(knowledge: Knowledge, facts: Mapping[str, object], name: str):
 
 
 def limit_value(
-    knowledge: Knowledge, facts: Mapping[str, object], limit: schema.Limit, quantity: str
+    knowledge: Knowledge, facts: Mapping[str, object], limit: Limit, quantity: str
 ) -> tuple[float, bool]:
     """A limit in SI, and whether a typical value stands in for the maker's."""
     if limit.fact is not None:

@@ -8,6 +8,7 @@ from engine.errors import UnreadableValue, nearest
 from engine.knowledge import schema
 from engine.knowledge.accuracy import in_numbers
 from engine.knowledge.loading import Knowledge
+from engine.knowledge.reading import ReadingField
 
 ACCURACY_IS_SIGMAS = 2.0
 """Standard deviations in an instrument's stated accuracy. Judgement: makers seldom say."""
@@ -65,7 +66,7 @@ def accuracy_of(
     return stated.get(instrument) or knowledge.instruments[instrument].accuracy
 
 
-def fields_read_with(knowledge: Knowledge, instrument: str) -> Iterator[schema.ReadingField]:
+def fields_read_with(knowledge: Knowledge, instrument: str) -> Iterator[ReadingField]:
     """The values of all checks that are read with an instrument."""
     for check in knowledge.checks.values():
         for field in check.reading.fields.values() if check.reading else ():

@@ -6,6 +6,7 @@ from engine import units
 from engine.errors import nearest
 from engine.knowledge import schema
 from engine.knowledge.gathering import Gathering
+from engine.knowledge.reading import OR, SPREAD
 
 
 class ReadingRules:
@@ -119,7 +120,7 @@ class ReadingRules:
                 )
 
     def _check_input(self, path, origin, wanted) -> None:
-        origin, either, instead = origin.partition(schema.OR)
+        origin, either, instead = origin.partition(OR)
         if either:
             self._check_assumed(path, instead, wanted)
         holder, dot, name = origin.partition(".")
@@ -145,7 +146,7 @@ class ReadingRules:
             )
 
     def _check_assumed(self, path, text, wanted) -> None:
-        value, either, off = text.partition(schema.SPREAD)
+        value, either, off = text.partition(SPREAD)
         here = (*self.path, *path)
         self.gathering.quantity_text(here, value, wanted)
         if either:

@@ -20,6 +20,7 @@ from engine.knowledge import schema, sentences
 from engine.knowledge.before import opened_for, uncovered
 from engine.knowledge.facts import limit_value
 from engine.knowledge.loading import Knowledge
+from engine.knowledge.reading import OR, SPREAD
 from engine.knowledge.separation import apart_by_design, everywhere, separation
 
 TOLD_APART = 0.25
@@ -320,14 +321,14 @@ FEW_INPUTS, FINE, COARSE = 4, 5, 3
 
 def _grid(knowledge, check_id, origin, quantity, steps) -> np.ndarray | tuple[float]:
     """Values that one input of a calculation can take."""
-    holder, _, name = origin.partition(schema.OR)[0].partition(".")
+    holder, _, name = origin.partition(OR)[0].partition(".")
     owner = check_id if holder == "this" else holder
     if holder == "fact":
         plausible = knowledge.facts[name].plausible
     elif owner in knowledge.checks:
         plausible = knowledge.checks[owner].reading.fields[name].plausible
     else:
-        return (units.parse(origin.partition(schema.SPREAD)[0], quantity),)
+        return (units.parse(origin.partition(SPREAD)[0], quantity),)
     return np.linspace(*(units.parse(text, quantity) for text in plausible), steps)
 
 
@@ -369,9 +370,7 @@ def idle_facts(knowledge: Knowledge) -> Iterator[Finding]:
         for band in check.reading.bands if check.reading else ():
             ruling |= {limit.fact for limit in (band.start, band.below) if limit}
         for figure in (*check.reading.figure, *check.reading.reports) if check.reading else ():
-            ruling |= {
-                o.partition(schema.OR)[0].removeprefix("fact.") for o in figure.inputs.values()
-            }
+            ruling |= {o.partition(OR)[0].removeprefix("fact.") for o in figure.inputs.values()}
     for name in knowledge.facts:
         if name not in ruling:
             yield ("facts", name, "this fact changes no step and no band",

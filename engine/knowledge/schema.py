@@ -7,22 +7,10 @@ ids exist, bands touch and the access order has no circle is checked in
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import Field
 
-Text = Annotated[str, StringConstraints(min_length=1, max_length=600, strip_whitespace=True)]
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
-Texts = tuple[Text, ...]
-Ids = tuple[Id, ...]
-Minutes = Annotated[float, Field(ge=0, le=600, allow_inf_nan=False)]
-Share = Annotated[float, Field(gt=0, lt=1, allow_inf_nan=False)]
-
-
-def _listed(value):
-    """One word where a list is expected is a list of one."""
-    return [value] if isinstance(value, str) else value
-
-
-Sources = Annotated[Ids, BeforeValidator(_listed), Field(min_length=1)]
+from engine.knowledge.entry import AnyLimit, Entry, Id, Ids, Minutes, Share, Sources, Text, Texts
+from engine.knowledge.reading import Reading
 
 WHO = ("caller", "technician_no_gas", "technician")  # each may do all that stands before it
 Who = Literal["caller", "technician_no_gas", "technician"]
@@ -34,27 +22,6 @@ System = Literal[
     "gas_supply", "gas_valve", "ignition", "flame_sensing", "burner", "air", "vent",
     "condensate", "exchanger", "water", "control", "electrical",
 ]  # fmt: skip
-
-
-class Entry(BaseModel):
-    """Frozen, and no keys beyond the named ones."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-class Limit(Entry):
-    """Where a band ends: a value, a value by fuel, or a figure of the boiler's sheet."""
-
-    value: Text | None = None
-    by_fuel: dict[Id, Text] | None = None
-    fact: Id | None = None
-
-
-def _limit(value):
-    return {"value": value} if isinstance(value, str) else value
-
-
-AnyLimit = Annotated[Limit, BeforeValidator(_limit)]
 
 
 class Danger(Entry):
@@ -242,65 +209,6 @@ class Instrument(Entry):
     only_readings: bool = False  # a sheet of readings takes it, no check does
     note: Text | None = None
     source: Sources
-
-
-class ReadingField(Entry):
-    """One number read off an instrument."""
-
-    name: Text
-    quantity: Id
-    unit: Text
-    instrument: Id
-    plausible: tuple[Text, Text]
-    optional: bool = False
-    source: Sources
-
-
-OR = " or "  # before the value taken where none was measured
-SPREAD = "±"  # before how far such a value may be off, two standard deviations
-
-
-class Figure(Entry):
-    """What is banded or reported: a field as read, or a named calculation over readings.
-
-    An input is this.FIELD, CHECK.FIELD or fact.NAME, each with "or VALUE ± SPREAD", or a value.
-    """
-
-    field: Id | None = None
-    calculation: Id | None = None
-    inputs: dict[Id, Text] = {}  # parameter -> where it comes from
-    only: Ids = ()  # outcomes that it may lead to: it says nothing of the others
-    name: Text | None = None
-    unit: Text | None = None
-
-
-class Band(Entry):
-    """The stretch of values that means one outcome: from (included) up to below."""
-
-    outcome: Id
-    start: AnyLimit | None = Field(default=None, alias="from")
-    below: AnyLimit | None = None
-
-
-class Slip(Entry):
-    """A value that deserves a question, with the slip that likely made it."""
-
-    field: Id
-    start: AnyLimit | None = Field(default=None, alias="from")
-    below: AnyLimit | None = None
-    unless: Id | None = None  # not asked when this field is given too: the two check each other
-    says: Text
-
-
-class Reading(Entry):
-    """The quantity behind a check's outcome, and the bands that turn it into one."""
-
-    fields: dict[Id, ReadingField] = {}
-    figure: tuple[Figure, ...] = Field(min_length=1)
-    bands: tuple[Band, ...] = Field(min_length=2)
-    band_source: Sources
-    reports: tuple[Figure, ...] = ()
-    slips: tuple[Slip, ...] = ()
 
 
 class Check(Entry):

@@ -11,11 +11,12 @@ from time import monotonic
 import numpy as np
 
 from engine.planner.policies import Policy
-from engine.planner.problem import Problem, Stand, check, prove, referred, repair
+from engine.planner.problem import Problem
+from engine.planner.stand import Stand, check, prove, referred, repair
 from engine.planner.steps import CHECK, PROOF, REPAIR
 
 NIL = 1e-12
-"""Answers less likely than this are left out, as `engine.planner.problem.check` does; so is a
+"""Answers less likely than this are left out, as `engine.planner.stand.check` does; so is a
 failed proof."""
 
 GOLDEN = (5**0.5 - 1) / 2
@@ -55,7 +56,7 @@ def expected(
 
     >>> from engine.planner.neutral import read
     >>> from engine.planner.policies import myopic
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> problem, weights = read({
     ...     "causes": [{"id": i, "prior": 0.5, "repair": {"minutes": 20}} for i in "ab"],
     ...     "refer": {"minutes": 600}})
@@ -80,7 +81,7 @@ def simulated(problem: Problem, at: Stand, policy: Policy, visits: int, seed: in
     --------
     >>> from engine.planner.neutral import read
     >>> from engine.planner.policies import myopic
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> problem, weights = read({
     ...     "causes": [{"id": i, "prior": 0.5, "repair": {"minutes": 20}} for i in "ab"],
     ...     "refer": {"minutes": 600}})
@@ -103,7 +104,7 @@ class Followed:
     --------
     >>> from engine.planner.neutral import read
     >>> from engine.planner.policies import myopic
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> problem, weights = read({
     ...     "causes": [{"id": i, "prior": 0.5, "repair": {"minutes": 20}} for i in "ab"],
     ...     "refer": {"minutes": 600}})

@@ -22,14 +22,15 @@ from functools import lru_cache
 import numpy as np
 
 from engine.planner.knowing import Knowing, Steps, TooLargeError, bits, moved, proof_prices
-from engine.planner.problem import Problem, Stand, entropy
+from engine.planner.problem import Problem, entropy
+from engine.planner.stand import Stand
 
 MOST_STEPS, MOST_SETS = 60, 400
 """Checks and repairs, and sets of causes, beyond which nothing is tried. The number of steps also
 keeps the recursion shallow."""
 
 LEAST_CHANCE = 1e-12
-"""Answers less likely than this are left out, as `engine.planner.problem.check` does."""
+"""Answers less likely than this are left out, as `engine.planner.stand.check` does."""
 
 FINE = 1e11
 """Beliefs that agree to this fineness are one place."""
@@ -80,7 +81,7 @@ def optimum(problem: Problem, at: Stand, most_states: int = 400_000) -> Solved |
     A check that tells all, for 3 minutes, against trying the cheaper repair first:
 
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> problem, weights = read({
     ...     "causes": [{"id": "a", "prior": 0.5, "repair": {"minutes": 10}},
     ...                {"id": "b", "prior": 0.5, "repair": {"minutes": 20}}],

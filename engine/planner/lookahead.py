@@ -12,8 +12,9 @@ the same advice.
 
 import numpy as np
 
-from engine.planner.problem import Problem, Stand
+from engine.planner.problem import Problem
 from engine.planner.repairing import plan
+from engine.planner.stand import Stand
 from engine.planner.steps import Taken, take, worthwhile
 from engine.planner.tree import follow
 

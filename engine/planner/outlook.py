@@ -11,8 +11,8 @@ from functools import lru_cache
 import numpy as np
 
 from engine.planner import lookahead, rollout
-from engine.planner.problem import referred, repair
 from engine.planner.situation import Situation
+from engine.planner.stand import referred, repair
 from engine.planner.steps import (
     CHECK,
     REFER,

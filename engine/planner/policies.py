@@ -24,8 +24,9 @@ from collections.abc import Callable
 import numpy as np
 
 from engine.planner import rollout
-from engine.planner.problem import Problem, Stand, check, prove, referred, repair
+from engine.planner.problem import Problem
 from engine.planner.repairing import Plan, plan
+from engine.planner.stand import Stand, check, prove, referred, repair
 from engine.planner.steps import CHECK, LEAST_CHANCE, PROOF, REFER, REPAIR, Step
 from engine.planner.tree import LEAST_BITS, LEAST_MINUTES, mended, told
 
@@ -53,7 +54,7 @@ def paper_chart(problem: Problem, at: Stand) -> Step:
     Examples
     --------
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> problem, weights = read({
     ...     "causes": [{"id": "a", "prior": 0.3, "repair": {"minutes": 5}},
     ...                {"id": "b", "prior": 0.7, "repair": {"minutes": 9}}],
@@ -85,7 +86,7 @@ def probability_over_cost(problem: Problem, at: Stand) -> Step:
 
     >>> from engine.planner.evaluation import expected
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> some = zip("abcd", [.30, .25, .05, .10], [10, 15, 20, 30])
     >>> problem, weights = read({
     ...     "causes": [{"id": "x", "prior": .3}] + [
@@ -126,7 +127,7 @@ def information_gain(problem: Problem, at: Stand, sure: float = SURE) -> Step:
     Examples
     --------
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> problem, weights = read({
     ...     "causes": [{"id": "a", "prior": 0.3, "repair": {"minutes": 5}},
     ...                {"id": "b", "prior": 0.7, "repair": {"minutes": 9}}],
@@ -166,7 +167,7 @@ def myopic(problem: Problem, at: Stand) -> Step:
     Telling apart two causes of 0.5 each saves half of the first repair, 20 / 2 minutes.
 
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> def first(minutes):
     ...     problem, weights = read({
     ...         "causes": [{"id": i, "prior": 0.5, "repair": {"minutes": 20}} for i in "ab"],
@@ -196,7 +197,7 @@ def two_step(problem: Problem, at: Stand) -> Step:
     repairs without a check take, both together 30.
 
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> def check(name, minutes, causes):
     ...     return {"id": name, "minutes": minutes, "outcomes": ["no", "yes"],
     ...             "otherwise": [1, 0], "given": {i: [0, 1] for i in causes}}
@@ -226,7 +227,7 @@ def ours(problem: Problem, at: Stand) -> Step:
     Examples
     --------
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> problem, weights = read({
     ...     "causes": [{"id": "a", "prior": 0.3, "repair": {"minutes": 5}},
     ...                {"id": "b", "prior": 0.7, "repair": {"minutes": 9}}],

@@ -24,7 +24,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from engine.planner.problem import Problem, Stand, referred
+from engine.planner.problem import Problem
+from engine.planner.stand import Stand, referred
 
 LONGEST, IN_MANY = 10, 6
 """How many repairs of an order are looked at; what is left after them is referred. The second where
@@ -65,7 +66,7 @@ def plan(problem: Problem, at: Stand) -> Plan:
     Five causes, probability .10 .30 .20 .25 .15, minutes 1 6 2 10 5, one fault:
 
     >>> from engine.planner.neutral import read
-    >>> from engine.planner.problem import start
+    >>> from engine.planner.stand import start
     >>> five = zip("abcde", [.10, .30, .20, .25, .15], [1, 6, 2, 10, 5])
     >>> problem, weights = read({
     ...     "causes": [{"id": i, "prior": p, "repair": {"minutes": c}} for i, p, c in five],
@@ -115,15 +116,28 @@ def costs(problem, at) -> tuple[np.ndarray, np.ndarray]:
     cost = np.broadcast_to(repairs.minutes, at.tried.shape)
     can = ~at.tried
     if not at.justified.all():
-        _, quickest = justifying(problem)
-        none_left = len(checks.names)
-        left = np.concatenate([~at.made, np.ones((len(at), 1), dtype=bool)], axis=1)[:, quickest]
-        first = np.take_along_axis(quickest[None], left.argmax(axis=2)[:, :, None], 2)[:, :, 0]
-        at_hand = (first < none_left) & ~at.pending[:, None]
+        first = _quickest_left(problem, at)
+        at_hand = (first < len(checks.names)) & ~at.pending[:, None]
         can = can & (at.justified | at_hand)
         minutes = np.append(checks.minutes, 0.0)[first]
         cost = cost + np.where(at.justified, 0.0, minutes)
     return np.where(can, cost, NEVER), can
+
+
+def _quickest_left(problem, at) -> np.ndarray:
+    """The quickest check left that may justify each repair, t where there is none; (R, r)."""
+    _, quickest = justifying(problem)
+    made = np.concatenate([at.made, np.zeros((len(at), 1), dtype=bool)], axis=1)
+    first = np.broadcast_to(quickest[:, 0], at.tried.shape).copy()
+    # Few checks are made by any place, so few repairs need their next one looked up.
+    place, which = np.nonzero(made[:, quickest[:, 0]])
+    nth = 0
+    while len(place):
+        nth += 1
+        first[place, which] = quickest[which, nth]
+        again = made[place, first[place, which]]
+        place, which = place[again], which[again]
+    return first
 
 
 @lru_cache(maxsize=64)

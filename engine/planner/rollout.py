@@ -18,7 +18,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from engine.planner import lookahead
-from engine.planner.problem import Problem, Stand, referred
+from engine.planner.problem import Problem
+from engine.planner.stand import Stand, referred
 from engine.planner.steps import (
     CHECK,
     KINDS,

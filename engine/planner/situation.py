@@ -14,7 +14,8 @@ from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import at_the_end, gives_verdict, minutes_to_prove
 from engine.planner.access import layers_of, needed, obligation
-from engine.planner.problem import Checks, Problem, Repairs, Stand, start
+from engine.planner.problem import Checks, Problem, Repairs
+from engine.planner.stand import Stand, start
 
 REFER_MINUTES = {"caller": 60.0, "technician_no_gas": 120.0, "technician": 1200.0}
 """What a referral costs. For a licensed technician: two and a half working days until somebody who

@@ -20,8 +20,8 @@ from engine.planner.evaluation import Followed, Simulated
 from engine.planner.exact import all_knowing, optimum
 from engine.planner.neutral import Form, compiled
 from engine.planner.policies import POLICIES
-from engine.planner.problem import start
 from engine.planner.rollout import rank
+from engine.planner.stand import start
 from engine.planner.steps import CHECK, REPAIR
 
 VISITS, SEED, MOST_PLACES = 2_000, 1, 20_000

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.planner.problem import Problem, Stand, check, joined, prove, repair
+from engine.planner.problem import Problem
+from engine.planner.stand import Stand, check, joined, prove, repair
 from engine.planner.tree import LEAST_BITS, told
 
 CHECK, REPAIR, PROOF, REFER = KINDS = "check", "repair", "proof", "refer"

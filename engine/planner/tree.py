@@ -16,17 +16,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from engine.planner.problem import (
-    Problem,
-    Stand,
-    check,
-    entropy,
-    joined,
-    prove,
-    repair,
-    summed,
-)
+from engine.planner.problem import Problem, bits_of, entropy, summed
 from engine.planner.repairing import Plan, costs, justifying, plan
+from engine.planner.stand import Stand, check, joined, prove, repair
 
 OVERHEAD = 1.5
 """What each check is counted longer than it takes when rates are compared, as a share of the mean
@@ -65,9 +57,7 @@ class Choice:
 def told(problem: Problem, at: Stand):
     """(bits that each check brings, minutes it takes with its opening); both of shape (R, t)."""
     checks = problem.checks
-    chance = at.weights @ checks.shows
-    bits = -chance * np.log2(np.where(chance > 0, chance, 1.0))
-    bits = summed(bits, checks.first) - at.weights @ checks.doubt
+    bits = summed(bits_of(at.weights @ checks.shows), checks.first) - at.weights @ checks.doubt
     can = ~at.made & ~at.pending[:, None]
     opening = problem.layers.opening(at.opened, checks.wanted)
     return np.where(can, np.maximum(bits, 0.0), 0.0), checks.minutes + opening

@@ -9,7 +9,7 @@ from engine.errors import UnreadableValue, nearest
 from engine.knowledge import Knowledge
 from engine.knowledge.facts import fact_value
 from engine.knowledge.instruments import Stated
-from engine.knowledge.schema import SPREAD
+from engine.knowledge.reading import SPREAD
 from engine.physics.fuels import FUELS, fuel_named
 from engine.readings.bench import Bench
 from engine.readings.report import Report

@@ -12,6 +12,7 @@ from engine.errors import OutOfRange
 from engine.knowledge import Knowledge, schema
 from engine.knowledge.facts import applies, fact_value
 from engine.knowledge.instruments import ACCURACY_IS_SIGMAS, Stated, deviation, typical_deviation
+from engine.knowledge.reading import SPREAD
 from engine.physics import CALCULATIONS
 from engine.physics.atmosphere import standard_pressure
 from engine.physics.fuels import Fuel
@@ -332,7 +333,7 @@ def danger_of(check: str, outcome: str, headline: str, danger: schema.Danger) ->
 
 def assumed_deviation(entry) -> float:
     """One standard deviation of what is assumed for an entry."""
-    _, _, off = entry.assumed.partition(schema.SPREAD)
+    _, _, off = entry.assumed.partition(SPREAD)
     if not off:
         return 0.0
     return units.parse(off, units.difference_of(entry.quantity)) / ACCURACY_IS_SIGMAS

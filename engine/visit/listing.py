@@ -1,6 +1,7 @@
 """What the knowledge holds, with enough detail for another program to write a case."""
 
 from engine.knowledge import Knowledge, schema
+from engine.knowledge.entry import Limit
 
 KINDS = ("symptoms", "contexts", "facts", "instruments", "checks", "causes", "actions")
 
@@ -64,5 +65,5 @@ def _check(check: schema.Check) -> dict:
     return answer
 
 
-def _limit(limit: schema.Limit):
+def _limit(limit: Limit):
     return limit.value or ({"fact": limit.fact} if limit.fact else {"by_fuel": dict(limit.by_fuel)})

@@ -16,7 +16,8 @@ from hashlib import blake2b
 import numpy as np
 
 from engine.belief.observers import PROOF_PASSES
-from engine.planner.problem import Problem, Stand, joined, repair
+from engine.planner.problem import Problem
+from engine.planner.stand import Stand, joined, repair
 from tests.benchmarks.worlds import EPOCHS, Setting, Worlds
 
 DOOR = "burner_door_off"

@@ -35,7 +35,7 @@ from engine.planner.evaluation import expected
 from engine.planner.exact import all_knowing, optimum
 from engine.planner.neutral import read
 from engine.planner.policies import POLICIES, information_gain
-from engine.planner.problem import start
+from engine.planner.stand import start
 
 BLOCKS = {
     "open, one fault": (False, "one"),

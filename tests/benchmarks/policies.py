@@ -13,8 +13,9 @@ import numpy as np
 
 from engine.belief.network import UNLISTED
 from engine.planner import policies
-from engine.planner.problem import Problem, Stand
+from engine.planner.problem import Problem
 from engine.planner.situation import KEPT, MOST_SETS
+from engine.planner.stand import Stand
 from engine.planner.tree import LEAST_BITS, LEAST_MINUTES, choose, told
 from tests.benchmarks.lockstep import CHECK, PROOF, REFER, REPAIR, Rule, Steps, Way, keys
 

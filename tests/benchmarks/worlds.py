@@ -25,7 +25,8 @@ from engine.belief.network import Network
 from engine.belief.observers import reliability
 from engine.belief.posterior import Space
 from engine.knowledge import Knowledge
-from engine.planner.problem import Problem, Stand
+from engine.planner.problem import Problem
+from engine.planner.stand import Stand
 from engine.visit.keeping import knowledge
 from tests.benchmarks import boilers
 

@@ -15,7 +15,8 @@ import pytest
 from engine.planner.exact import MOST_STEPS, all_knowing, optimum
 from engine.planner.knowing import Knowing
 from engine.planner.neutral import read
-from engine.planner.problem import check, entropy, prove, referred, repair, start
+from engine.planner.problem import entropy
+from engine.planner.stand import check, prove, referred, repair, start
 from tests.published import Published, rows
 
 PROBLEMS = Path(__file__).parent / "problems"

@@ -8,8 +8,8 @@ import pytest
 from engine.planner import lookahead
 from engine.planner.exact import optimum
 from engine.planner.neutral import read
-from engine.planner.problem import joined, start
 from engine.planner.rollout import rank
+from engine.planner.stand import joined, start
 from engine.planner.steps import CHECK, REFER, Step, moves_of, take, worthwhile
 from engine.planner.tree import follow
 from tests.benchmarks.planner import BLOCKS, drawn

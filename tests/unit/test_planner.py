@@ -15,9 +15,9 @@ from engine.planner.evaluation import expected, simulated
 from engine.planner.exact import optimum
 from engine.planner.neutral import read
 from engine.planner.policies import ours
-from engine.planner.problem import prove, repair, start
 from engine.planner.repairing import NEVER, costs, plan
 from engine.planner.rollout import rank
+from engine.planner.stand import prove, repair, start
 from engine.visit import events as happened
 from engine.visit import thinking
 from engine.visit.state import fold

@@ -21,7 +21,7 @@ from engine.planner.policies import (
     probability_over_cost,
     two_step,
 )
-from engine.planner.problem import check, prove, repair, start
+from engine.planner.stand import check, prove, repair, start
 from engine.planner.steps import Step
 from tests.benchmarks.planner import BLOCKS, FAMILIES, drawn
 from tests.published import Published, rows

@@ -15,6 +15,7 @@ from engine.errors import OutOfRange
 from engine.knowledge import schema
 from engine.knowledge.facts import band_edges
 from engine.knowledge.instruments import Stated, deviation
+from engine.knowledge.reading import Figure, Reading, ReadingField
 from engine.physics import CALCULATIONS, Calculation
 from engine.visit.findings import Finding
 from engine.visit.thinking import outcome_weights
@@ -32,9 +33,9 @@ def gauge(limits=("2 uA", "5 uA"), at_least="0.2 uA", of_reading=None):
         checks={
             "gauge": check(
                 {"high": outcome(), "middle": outcome("hardly"), "low": outcome("hardly")},
-                reading=schema.Reading(
+                reading=Reading(
                     fields={"current": _field("current", "uA", "ammeter")},
-                    figure=[schema.Figure(field="current")],
+                    figure=[Figure(field="current")],
                     bands=[
                         {"outcome": "low", "below": first},
                         {"outcome": "middle", "from": first, "below": second},
@@ -48,7 +49,7 @@ def gauge(limits=("2 uA", "5 uA"), at_least="0.2 uA", of_reading=None):
 
 
 def _field(quantity, unit, instrument):
-    return schema.ReadingField(
+    return ReadingField(
         name="a value", quantity=quantity, unit=unit, instrument=instrument,
         plausible=(f"0 {unit}", f"1000 {unit}"), source=["paper"],
     )  # fmt: skip
@@ -253,10 +254,10 @@ def _worked_out(name, values, spreads, rest, calculations=CALCULATIONS, inputs=N
         checks={
             "analyser": check(
                 {"well": outcome(), "ill": outcome("hardly")},
-                reading=schema.Reading(
+                reading=Reading(
                     fields=fields,
                     figure=[
-                        schema.Figure(
+                        Figure(
                             calculation=name,
                             inputs=inputs
                             or {**{f: f"this.{f}" for f in fields},
@@ -338,10 +339,10 @@ def assumed(origin, fact=None):
         checks={
             "rise": check(
                 {"well": outcome(), "ill": outcome("hardly")},
-                reading=schema.Reading(
+                reading=Reading(
                     fields={"seen": _field(quantity, "K", "probe").model_copy(
                         update={"optional": True})},
-                    figure=[schema.Figure(calculation="doubled", inputs={"x": origin})],
+                    figure=[Figure(calculation="doubled", inputs={"x": origin})],
                     bands=[{"outcome": "ill", "below": "1 K"}, {"outcome": "well", "from": "1 K"}],
                     band_source=["paper"],
                 ),
@@ -374,8 +375,8 @@ def test_a_spread_in_degrees_carries_no_zero_point():
         {"same": Calculation("same", lambda x: x, {"x": "temperature"}, "temperature")},
         checks={"warm": check(
             {"well": outcome(), "ill": outcome("hardly")},
-            reading=schema.Reading(
-                figure=[schema.Figure(calculation="same", inputs={"x": "15 °C ± 10 K"})],
+            reading=Reading(
+                figure=[Figure(calculation="same", inputs={"x": "15 °C ± 10 K"})],
                 bands=[{"outcome": "ill", "below": "0 °C"}, {"outcome": "well", "from": "0 °C"}],
                 band_source=["paper"],
             ),
