@@ -162,14 +162,14 @@ class Belief:
 
     def marginals(self) -> np.ndarray:
         """P(cause present) for each cause of the network; shape (n,)."""
-        return self._by_cause(np.ones(self.space.sets.shape))
+        return self._summed_by_cause(np.ones(self.space.sets.shape))
 
     def to_mend(self) -> np.ndarray:
         """P(cause must be mended for the complaints to go), of each cause; shape (n,)."""
         chief = self.space.chief
-        return self.marginals() if chief is None else self._by_cause(chief)
+        return self.marginals() if chief is None else self._summed_by_cause(chief)
 
-    def _by_cause(self, share) -> np.ndarray:
+    def _summed_by_cause(self, share) -> np.ndarray:
         """Weights summed over the places where each cause stands, times a share of each place."""
         sets, count = self.space.sets, len(self.space.network.causes)
         weights = (self.weights[:, None] * share).ravel()

@@ -2,13 +2,36 @@
 
 from collections.abc import Iterable, Mapping
 
+from engine.errors import SightportError
 from engine.knowledge import Knowledge
+from engine.knowledge.facts import circumstances, fact_from_text
 from engine.records import Store
 from engine.visit import events as happened
 from engine.visit.keeping import begin, check_event, record
 
 MAIN_FACTS = ("fuel", "rated_input", "altitude", "boiler_age", "vent_type", "ratio_control")
 """What is asked of every boiler at the start; the rest only where somebody has it at hand."""
+
+
+def brought_along(known: Knowledge, facts: Mapping[str, str], stated: Iterable[str]) -> list[str]:
+    """Names of the circumstances that typed facts bring along beside those stated.
+
+    What cannot be read brings nothing; starting the visit says what is wrong with it.
+
+    Examples
+    --------
+    >>> from engine.visit.keeping import knowledge
+    >>> brought_along(knowledge(), {"boiler_age": "6 month"}, ())
+    ['New installation, under one year']
+    """
+    values, stated = {}, tuple(stated)
+    for name, text in facts.items():
+        try:
+            values[name] = fact_from_text(known, name, text)
+        except SightportError:
+            continue
+    every = circumstances(known, values, stated)
+    return [known.contexts[name].name for name in every if name not in stated]
 
 
 def start(

@@ -157,6 +157,10 @@ class _Talk:
 
     def circumstances(self) -> None:
         known = {name: entry.name for name, entry in self.knowledge.contexts.items()}
+        given = self.read().state.contexts
+        if given:
+            names = "; ".join(known.pop(name) for name in given)
+            self.say(f"So here, by what was said of the boiler: {names}")
         self.say("What else applies?")
         while name := self.pick("Number of one that applies, Enter goes on: ", known):
             if self.record(happened.ContextStated, context=name):

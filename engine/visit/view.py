@@ -32,6 +32,9 @@ SHOWN_RANKING = 12
 SHOWN_SUSPECTS = 0.001
 """From this probability on a suspect is listed. Judgement."""
 
+AS_GOOD_AS_FOUND = 0.85
+"""A cause so likely is named where the visit is to be referred all the same. Judgement."""
+
 NAMED_ACTIONS = 0.05
 """From this probability on a suspect's repairs and parts are named. Judgement."""
 
@@ -318,6 +321,8 @@ def _headline(knowledge, state, status, following, unlisted, suspects) -> str:
         return "It waits for somebody else. Make safe and refer, or prove it once that is done."
     if status == "refer" and state.who == "caller":
         return "Book a visit. What is known goes with it."
+    if status == "refer" and _found(knowledge, state, suspects):
+        return f"{suspects[0].name}: make safe, and settle the repair with the owner"
     if following.before:
         return f"{following.name}, before this: {knowledge.actions[following.before].name}"
     if following.kind == "action" and following.cause:
@@ -326,6 +331,15 @@ def _headline(knowledge, state, status, following, unlisted, suspects) -> str:
             return f"{aim}: {following.name}"
         return f"{following.name}, in case it is: {aim}"
     return following.name
+
+
+def _found(knowledge, state, suspects) -> bool:
+    """Whether the first suspect is as good as found and none of its repairs has been tried: then
+    its repair costs more than handing it over, and that is not the technician's to decide."""
+    if not suspects or suspects[0].probability < AS_GOOD_AS_FOUND:
+        return False
+    done = {each.action for each in state.done}
+    return not done & knowledge.causes[suspects[0].cause].mended_by.keys()
 
 
 def _advised(knowledge, state, suspects) -> tuple[Advised, ...]:

@@ -121,6 +121,17 @@ def test_what_is_said_at_the_start_is_stored_before_the_visit_shows(start, event
     ]
 
 
+def test_what_the_age_brings_along_is_said_before_the_visit_begins(start, knowledge):
+    brought = knowledge.contexts["new_installation"].name
+    at_the_boiler(start)
+    start.text_input(key="opening_boiler_age").set_value("6 month").run()
+    assert f"by what was said of the boiler:** {brought}" in shown(start)
+    start.text_input(key="opening_boiler_age").set_value("6 years").run()
+    assert "by what was said of the boiler" not in shown(start)
+    start.text_input(key="opening_boiler_age").set_value("young").run()
+    assert not start.exception
+
+
 def test_an_impossible_figure_is_explained_and_no_visit_is_left_half_begun(start, store):
     at_the_boiler(start)
     start.text_input(key="opening_altitude").set_value("30 km").run()

@@ -58,6 +58,14 @@ def test_the_start_asks_who_danger_complaint_facts_and_circumstances(typed, visi
     assert "You think: 'Flame rod coated'." in said
 
 
+def test_the_start_says_what_the_age_brings_and_does_not_ask_it_again(typed, knowledge):
+    said = typed(["1", "", "", "weak_flame_signal", "boiler_age 6 month", ""])
+
+    name = knowledge.contexts["new_installation"].name
+    assert f"So here, by what was said of the boiler: {name}" in said
+    assert name not in said[said.index("What else applies?") :]
+
+
 def test_the_complaint_is_found_by_words(typed, visit, knowledge):
     said = typed(["1", "", "", "it gurgles at the start", "condensate_backs_up"])
 

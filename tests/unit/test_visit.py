@@ -817,3 +817,21 @@ def test_findings_that_no_causes_bring_together_are_said(knowledge):
     assert view.none_of_these > 0.5
     assert view.status == "refer"
     assert "fits no listed cause" in view.headline
+
+
+def test_a_cause_as_good_as_found_is_named_where_its_repair_costs_more_than_a_referral(enter):
+    leak = [
+        happened.SymptomReported(symptom="water_leak"),
+        found("condensate_ph", "near_neutral"), found("leak_seen", "dry"),
+        found("system_pressure_gauge", "low"), found("pressure_over_days", "drops_in_weeks"),
+        found("relief_pipe_seen", "dry"), found("frost_signs", "none"),
+        found("expansion_vessel_charge", "charged"),
+    ]  # fmt: skip
+
+    view = enter(*leak).view
+
+    assert view.status == "refer"
+    assert view.suspects[0].probability > 0.9
+    assert view.headline.startswith(f"{view.suspects[0].name}: make safe")
+    tried = happened.ActionDone(action="replace_exchanger", cause="exchanger_leaking")
+    assert not enter(tried).view.headline.startswith(view.suspects[0].name + ": make")

@@ -6,7 +6,7 @@ from engine.errors import SightportError
 from engine.knowledge import Knowledge
 from engine.screens.components import complaints, facts, held, quantity
 from engine.screens.components.dress import plain
-from engine.visit.starting import MAIN_FACTS, start
+from engine.visit.starting import MAIN_FACTS, brought_along, start
 from engine.visit.told import WHO
 
 _KEY = "opening"
@@ -93,6 +93,9 @@ def ask_boiler(known: Knowledge) -> None:
         for name in known.facts:
             if name not in MAIN_FACTS:
                 answers[name] = facts.ask(known, name, "opening", chosen)
+    also = brought_along(known, answers, contexts)
+    if also:
+        st.write(f"**So here too, by what was said of the boiler:** {plain('; '.join(also))}")
     title = st.text_input(
         "A name to find this visit by", key="opening_title", max_chars=120,
         placeholder="such as: Mill Lane 4, cellar",
