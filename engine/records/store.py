@@ -1,79 +1,31 @@
-"""The event log of visits in a database, SQLite unless told otherwise; and the kit beside it."""
+"""The event log of visits in a database; the kit and the settings beside it."""
 
-import os
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from pathlib import Path
 
-import platformdirs
-from sqlalchemy import (
-    JSON,
-    Column,
-    DateTime,
-    ForeignKey,
-    Integer,
-    MetaData,
-    String,
-    Table,
-    create_engine,
-    delete,
-    event,
-    func,
-    insert,
-    select,
-)
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy import Select, delete, func, insert, select
+from sqlalchemy.exc import IntegrityError
 
-from engine.errors import SightportError, UnknownVisit
+from engine.errors import UnknownVisit
+from engine.records.database import open_database
+from engine.records.tables import EVENTS, KIT, SETTINGS, VISITS, WHERE
 
-_METADATA = MetaData()
-
-_VISITS = Table(
-    "visits",
-    _METADATA,
-    Column("id", Integer, primary_key=True),
-    Column("title", String(200), nullable=False),
-    Column("begun", DateTime, nullable=False),
-    Column("knowledge", String(40), nullable=False),
-)
-
-_EVENTS = Table(
-    "events",
-    _METADATA,
-    Column("visit", ForeignKey("visits.id"), primary_key=True),
-    Column("number", Integer, primary_key=True),
-    Column("at", DateTime, nullable=False),
-    Column("body", JSON, nullable=False),
-)
-
-_KIT = Table(
-    "kit",
-    _METADATA,
-    Column("instrument", String(80), primary_key=True),
-    Column("of_reading", String(64), nullable=False),
-    Column("at_least", String(64), nullable=False),
-)
-
-
-def default_url() -> str:
-    """Where visits are kept: SIGHTPORT_DATABASE, or a file in the user's data folder."""
-    configured = os.environ.get("SIGHTPORT_DATABASE")
-    if configured:
-        return configured
-    folder = Path(platformdirs.user_data_dir("sightport", appauthor=False))
-    folder.mkdir(parents=True, exist_ok=True)
-    return f"sqlite:///{folder / 'visits.db'}"
+WRITERS = 20
+"""So often an event is numbered anew where another writer was quicker. Judgement."""
 
 
 @dataclass(frozen=True)
 class StoredVisit:
-    """A visit as listed: `last` is the time of its latest event (UTC)."""
+    """A visit as listed: `last` is the time of its latest event (UTC); to which boiler and for
+    which customer, where that is known."""
 
     id: int
     title: str
     begun: datetime
     last: datetime
     knowledge: str
+    boiler: int | None = None
+    customer: int | None = None
 
 
 @dataclass(frozen=True)
@@ -86,12 +38,17 @@ class StoredEvent:
 
 
 class Store:
-    """Visits in one database, whose events are only added to, and the kit of its user.
+    """Visits in one database, whose events are only added to; kit and settings of its user.
 
     Parameters
     ----------
     url : str
         A SQLAlchemy database URL.
+
+    Attributes
+    ----------
+    database : sqlalchemy.Engine
+        For the other parts of the records.
 
     Raises
     ------
@@ -109,24 +66,17 @@ class Store:
     """
 
     def __init__(self, url: str):
-        try:
-            self._engine = create_engine(url)
-            if self._engine.dialect.name == "sqlite":
-                event.listen(self._engine, "connect", _durable)
-            _METADATA.create_all(self._engine)
-        except (SQLAlchemyError, ImportError) as error:
-            reason = str(getattr(error, "orig", None) or error).splitlines()[0]
-            raise SightportError(f"visits cannot be kept in this database: {reason}") from None
+        self.database = open_database(url)
 
-    def begin(self, title: str, knowledge: str) -> int:
-        """A new, empty visit; its id."""
-        with self._engine.begin() as connection:
+    def begin(self, title: str, knowledge: str, begun: datetime | None = None) -> int:
+        """A new, empty visit; its id. `begun` (UTC) is now unless it is brought from elsewhere."""
+        with self.database.begin() as connection:
             result = connection.execute(
-                insert(_VISITS).values(title=title[:200], begun=_now(), knowledge=knowledge)
+                insert(VISITS).values(title=title[:200], begun=begun or now(), knowledge=knowledge)
             )
             return result.inserted_primary_key[0]
 
-    def append(self, visit: int, body: dict) -> int:
+    def append(self, visit: int, body: dict, at: datetime | None = None) -> int:
         """Add an event; its number within the visit, from 1 on.
 
         Raises
@@ -134,19 +84,26 @@ class Store:
         UnknownVisit
             If there is no such visit.
         """
-        with self._engine.begin() as connection:
-            self._visit(connection, visit)
-            # Numbered by the statement that inserts, so that two writers never take one number.
-            following = (
-                select(func.coalesce(func.max(_EVENTS.c.number), 0) + 1)
-                .where(_EVENTS.c.visit == visit)
-                .scalar_subquery()
-            )
-            return connection.scalar(
-                insert(_EVENTS)
-                .values(visit=visit, number=following, at=_now(), body=body)
-                .returning(_EVENTS.c.number)
-            )
+        # Numbered by the statement that inserts, so that two writers never take one number; the
+        # second of two at once is refused by the key and numbered anew.
+        following = (
+            select(func.coalesce(func.max(EVENTS.c.number), 0) + 1)
+            .where(EVENTS.c.visit == visit)
+            .scalar_subquery()
+        )
+        statement = (
+            insert(EVENTS)
+            .values(visit=visit, number=following, at=at or now(), body=body)
+            .returning(EVENTS.c.number)
+        )
+        for attempt in range(WRITERS):
+            try:
+                with self.database.begin() as connection:
+                    self._visit(connection, visit)
+                    return connection.scalar(statement)
+            except IntegrityError:
+                if attempt == WRITERS - 1:
+                    raise
 
     def events(self, visit: int) -> tuple[StoredEvent, ...]:
         """All events of a visit in order.
@@ -156,65 +113,111 @@ class Store:
         UnknownVisit
             If there is no such visit.
         """
-        with self._engine.connect() as connection:
+        with self.database.connect() as connection:
             self._visit(connection, visit)
             rows = connection.execute(
-                select(_EVENTS.c.number, _EVENTS.c.at, _EVENTS.c.body)
-                .where(_EVENTS.c.visit == visit)
-                .order_by(_EVENTS.c.number)
+                select(EVENTS.c.number, EVENTS.c.at, EVENTS.c.body)
+                .where(EVENTS.c.visit == visit)
+                .order_by(EVENTS.c.number)
             )
             return tuple(StoredEvent(*row) for row in rows)
 
-    def visits(self, most: int = 50) -> tuple[StoredVisit, ...]:
-        """The visits touched last, latest first."""
-        last = func.coalesce(func.max(_EVENTS.c.at), _VISITS.c.begun)
-        query = (
-            select(_VISITS.c.id, _VISITS.c.title, _VISITS.c.begun, last, _VISITS.c.knowledge)
-            .outerjoin(_EVENTS, _EVENTS.c.visit == _VISITS.c.id)
-            .group_by(_VISITS.c.id)
-            .order_by(last.desc(), _VISITS.c.id.desc())
-            .limit(most)
-        )
-        with self._engine.connect() as connection:
-            return tuple(StoredVisit(*row) for row in connection.execute(query))
+    def visits(self, most: int | None = 50) -> tuple[StoredVisit, ...]:
+        """The visits touched last, latest first; all of them for None."""
+        return self._listed(_visits().limit(most))
+
+    def visits_to(
+        self, boiler: int | None = None, customer: int | None = None
+    ) -> tuple[StoredVisit, ...]:
+        """All visits to one boiler, or for one customer, latest first."""
+        column, value = (WHERE.c.boiler, boiler) if boiler is not None else (
+            WHERE.c.customer, customer
+        )  # fmt: skip
+        return self._listed(_visits().where(column == value))
+
+    def visit(self, visit: int) -> StoredVisit:
+        """One visit as listed.
+
+        Raises
+        ------
+        UnknownVisit
+            If there is no such visit.
+        """
+        found = self._listed(_visits().where(VISITS.c.id == visit))
+        if not found:
+            raise UnknownVisit(f"there is no visit number {visit}")
+        return found[0]
+
+    def place(self, visit: int, boiler: int | None = None, customer: int | None = None) -> None:
+        """Say to which boiler and for which customer a visit is, in place of what was said."""
+        with self.database.begin() as connection:
+            self._visit(connection, visit)
+            connection.execute(delete(WHERE).where(WHERE.c.visit == visit))
+            connection.execute(insert(WHERE).values(visit=visit, boiler=boiler, customer=customer))
 
     def kit(self) -> dict[str, tuple[str, str]]:
         """Instruments of stated accuracy: share of the reading and least figure, as typed."""
-        with self._engine.connect() as connection:
-            rows = connection.execute(select(_KIT).order_by(_KIT.c.instrument))
+        with self.database.connect() as connection:
+            rows = connection.execute(select(KIT).order_by(KIT.c.instrument))
             return {name: (of_reading, at_least) for name, of_reading, at_least in rows}
 
     def put_in_kit(self, instrument: str, of_reading: str, at_least: str) -> None:
         """Keep the accuracy of an instrument in place of what was kept before."""
         row = {"instrument": instrument, "of_reading": of_reading, "at_least": at_least}
-        with self._engine.begin() as connection:
-            connection.execute(delete(_KIT).where(_KIT.c.instrument == instrument))
-            connection.execute(insert(_KIT).values(row))
+        with self.database.begin() as connection:
+            connection.execute(delete(KIT).where(KIT.c.instrument == instrument))
+            connection.execute(insert(KIT).values(row))
 
     def take_from_kit(self, instrument: str) -> None:
         """Keep nothing of an instrument any more."""
-        with self._engine.begin() as connection:
-            connection.execute(delete(_KIT).where(_KIT.c.instrument == instrument))
+        with self.database.begin() as connection:
+            connection.execute(delete(KIT).where(KIT.c.instrument == instrument))
+
+    def settings(self) -> dict[str, object]:
+        """What is kept of settings, by name."""
+        with self.database.connect() as connection:
+            return dict(connection.execute(select(SETTINGS.c.name, SETTINGS.c.value)).all())
+
+    def keep_settings(self, settings: dict[str, object]) -> None:
+        """Keep these settings in place of what was kept under their names."""
+        with self.database.begin() as connection:
+            connection.execute(delete(SETTINGS).where(SETTINGS.c.name.in_(settings)))
+            for name, value in settings.items():
+                connection.execute(insert(SETTINGS).values(name=name, value=value))
 
     def close(self) -> None:
-        """Let go of the database file."""
-        self._engine.dispose()
+        """Let go of the database."""
+        self.database.dispose()
+
+    def _listed(self, query: Select) -> tuple[StoredVisit, ...]:
+        with self.database.connect() as connection:
+            return tuple(StoredVisit(*row) for row in connection.execute(query))
 
     @staticmethod
     def _visit(connection, visit):
-        if connection.scalar(select(_VISITS.c.id).where(_VISITS.c.id == visit)) is None:
+        if connection.scalar(select(VISITS.c.id).where(VISITS.c.id == visit)) is None:
             raise UnknownVisit(f"there is no visit number {visit}")
 
 
-def _durable(connection, _record):
-    """Make SQLite wait for a busy file and survive a crash of the process or the power."""
-    cursor = connection.cursor()
-    cursor.execute("PRAGMA journal_mode=WAL")
-    cursor.execute("PRAGMA synchronous=FULL")
-    cursor.execute("PRAGMA busy_timeout=5000")
-    cursor.execute("PRAGMA foreign_keys=ON")
-    cursor.close()
+def _visits() -> Select:
+    """Visits with the time of their latest event, that latest first."""
+    last = (
+        select(EVENTS.c.visit, func.max(EVENTS.c.at).label("at"))
+        .group_by(EVENTS.c.visit)
+        .subquery()
+    )
+    touched = func.coalesce(last.c.at, VISITS.c.begun)
+    return (
+        select(
+            VISITS.c.id, VISITS.c.title, VISITS.c.begun, touched, VISITS.c.knowledge,
+            WHERE.c.boiler, WHERE.c.customer,
+        )
+        .outerjoin(last, last.c.visit == VISITS.c.id)
+        .outerjoin(WHERE, WHERE.c.visit == VISITS.c.id)
+        .order_by(touched.desc(), VISITS.c.id.desc())
+    )  # fmt: skip
 
 
-def _now() -> datetime:
+def now() -> datetime:
+    """The time in UTC, as it is stored."""
     return datetime.now(UTC).replace(tzinfo=None)

@@ -18,6 +18,7 @@ from engine.knowledge.facts import fact_from_text
 from engine.knowledge.instruments import own_accuracy
 from engine.physics import CALCULATIONS
 from engine.records import Store, StoredVisit
+from engine.units.typed_values import with_unit
 from engine.visit import events as happened
 from engine.visit import kit
 from engine.visit.dangers import may_go_on, name_of, sign_of, unanswered
@@ -107,7 +108,21 @@ def record(store: Store, known: Knowledge, visit: int, event: happened.Event) ->
     """
     history, _ = _stored(store, known, visit)
     check_event(known, history, event)
-    return store.append(visit, event.model_dump(mode="json"))
+    return store.append(visit, _with_units(known, event).model_dump(mode="json"))
+
+
+def _with_units(known, event):
+    """The event with a unit beside every number, so that it outlives another choice of units."""
+    match event:
+        case happened.FactStated() if known.facts[event.fact].quantity:
+            unit = known.facts[event.fact].unit
+            return event.model_copy(update={"value": with_unit(event.value, unit)})
+        case happened.Found() | happened.Proved() if event.values:
+            check = event.check if event.kind == "found" else known.closing[event.closing].check
+            fields = known.checks[check].reading.fields
+            values = {n: with_unit(v, fields[n].unit) for n, v in event.values.items()}
+            return event.model_copy(update={"values": values})
+    return event
 
 
 def check_event(known: Knowledge, history: tuple[Numbered, ...], event: happened.Event) -> None:

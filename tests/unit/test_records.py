@@ -62,10 +62,15 @@ def test_a_store_has_no_way_to_alter_or_remove_events():
         "begin",
         "close",
         "events",
+        "keep_settings",
         "kit",
+        "place",
         "put_in_kit",
+        "settings",
         "take_from_kit",
+        "visit",
         "visits",
+        "visits_to",
     }
 
 
