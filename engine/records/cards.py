@@ -6,6 +6,7 @@ from datetime import datetime
 from sqlalchemy import Table, insert, or_, select, update
 
 from engine.errors import SightportError
+from engine.records.finding import like
 from engine.records.store import Store, now
 from engine.records.tables import BOILERS, CUSTOMERS
 
@@ -152,7 +153,6 @@ def _search(store, table: Table, columns, words, most):
     if table is BOILERS:
         query = query.outerjoin(CUSTOMERS, CUSTOMERS.c.id == BOILERS.c.customer)
     for word in words.split():
-        pattern = f"%{word.replace('!', '!!').replace('%', '!%').replace('_', '!_')}%"
-        query = query.where(or_(*(column.ilike(pattern, escape="!") for column in columns)))
+        query = query.where(or_(*(like(column, word) for column in columns)))
     with store.database.connect() as connection:
         return connection.execute(query).all()

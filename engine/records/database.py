@@ -1,6 +1,8 @@
 """A database opened and brought up to date: SQLite unless told otherwise."""
 
 import os
+import sqlite3
+import time
 from pathlib import Path
 
 import platformdirs
@@ -89,9 +91,20 @@ def _durable(connection, _record):
     """Make SQLite wait for a busy file, survive a crash of the process or the power, and leave
     nothing readable of what is erased."""
     cursor = connection.cursor()
-    cursor.execute("PRAGMA journal_mode=WAL")
-    cursor.execute("PRAGMA synchronous=FULL")
     cursor.execute("PRAGMA busy_timeout=5000")
+    _write_ahead(cursor)
+    cursor.execute("PRAGMA synchronous=FULL")
     cursor.execute("PRAGMA foreign_keys=ON")
     cursor.execute("PRAGMA secure_delete=ON")
     cursor.close()
+
+
+def _write_ahead(cursor) -> None:
+    """Switch a file to its write-ahead log; SQLite does not wait for that by itself."""
+    for _ in range(50):
+        try:
+            cursor.execute("PRAGMA journal_mode=WAL")
+            return
+        except sqlite3.OperationalError:  # another program is creating the file
+            time.sleep(0.1)
+    cursor.execute("PRAGMA journal_mode=WAL")

@@ -124,7 +124,7 @@ class Store:
 
     def visits(self, most: int | None = 50) -> tuple[StoredVisit, ...]:
         """The visits touched last, latest first; all of them for None."""
-        return self._listed(_visits().limit(most))
+        return self._listed(listed_visits().limit(most))
 
     def visits_to(
         self, boiler: int | None = None, customer: int | None = None
@@ -133,7 +133,7 @@ class Store:
         column, value = (WHERE.c.boiler, boiler) if boiler is not None else (
             WHERE.c.customer, customer
         )  # fmt: skip
-        return self._listed(_visits().where(column == value))
+        return self._listed(listed_visits().where(column == value))
 
     def visit(self, visit: int) -> StoredVisit:
         """One visit as listed.
@@ -143,7 +143,7 @@ class Store:
         UnknownVisit
             If there is no such visit.
         """
-        found = self._listed(_visits().where(VISITS.c.id == visit))
+        found = self._listed(listed_visits().where(VISITS.c.id == visit))
         if not found:
             raise UnknownVisit(f"there is no visit number {visit}")
         return found[0]
@@ -199,8 +199,8 @@ class Store:
             raise UnknownVisit(f"there is no visit number {visit}")
 
 
-def _visits() -> Select:
-    """Visits with the time of their latest event, that latest first."""
+def listed_visits() -> Select:
+    """A query for visits with the time of their latest event, that latest first."""
     last = (
         select(EVENTS.c.visit, func.max(EVENTS.c.at).label("at"))
         .group_by(EVENTS.c.visit)
