@@ -12,6 +12,7 @@ page = st.navigation(
         st.Page("engine/screens/visit.py", title="The visit", url_path="visit"),
         st.Page("engine/screens/ending.py", title="The end", url_path="end"),
         st.Page("engine/screens/visits.py", title="Visits", url_path="visits"),
+        st.Page("engine/screens/boilers.py", title="Boilers", url_path="boilers"),
         st.Page("engine/screens/readings.py", title="Readings", url_path="readings"),
         st.Page("engine/screens/paths.py", title="Fault paths", url_path="paths"),
         st.Page("engine/screens/instruments.py", title="Instruments", url_path="instruments"),
@@ -22,6 +23,7 @@ page = st.navigation(
 with st.container(horizontal=True, key="pages"):
     st.page_link("engine/screens/start.py", label="Start a visit")
     st.page_link("engine/screens/visits.py", label="Visits")
+    st.page_link("engine/screens/boilers.py", label="Boilers")
     st.page_link("engine/screens/readings.py", label="Readings")
     st.page_link("engine/screens/paths.py", label="Fault paths")
     st.page_link("engine/screens/instruments.py", label="Instruments")

@@ -78,6 +78,17 @@ def read(store: Store, known: Knowledge, visit: int, largest: int = 2) -> Visit:
     return Visit(visit, history, state, look(known, state, largest))
 
 
+def folded(store: Store, known: Knowledge, visit: int) -> State:
+    """Where a visit stands, without asking what to do next.
+
+    Raises
+    ------
+    UnknownVisit, NotAllowed
+        If there is no such visit, or it was kept with other knowledge.
+    """
+    return _stored(store, known, visit)[1]
+
+
 def _stored(store, known, visit) -> tuple[tuple[Numbered, ...], State]:
     try:
         history = tuple(

@@ -6,7 +6,7 @@ from datetime import datetime
 from pydantic import ValidationError
 
 from engine.knowledge import Knowledge
-from engine.records import Store
+from engine.records import Store, StoredVisit
 from engine.visit import events as happened
 from engine.visit.keeping import listed
 from engine.visit.state import live
@@ -29,10 +29,11 @@ class Past:
 
 def overview(store: Store, known: Knowledge) -> tuple[Past, ...]:
     """The visits touched last, latest first."""
-    return tuple(_past(store, known, visit) for visit in listed(store))
+    return tuple(past(store, known, visit) for visit in listed(store))
 
 
-def _past(store, known, visit) -> Past:
+def past(store: Store, known: Knowledge, visit: StoredVisit) -> Past:
+    """One visit at a glance, whatever version of the program kept it."""
     complaints, stands = [], OPEN
     try:
         history = [

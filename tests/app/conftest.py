@@ -23,12 +23,14 @@ def database(store, tmp_path, monkeypatch):
 def open_page():
     """Opens a page in a session of its own, as a browser would by its address."""
 
-    def opened(name="start", visit=None):
+    def opened(name="start", visit=None, **query):
         app = AppTest.from_file(str(APP), default_timeout=60).run()
         if name != "start":
             app.switch_page(f"{SCREENS}{name}.py")
         if visit is not None:
-            app.query_params["visit"] = str(visit)
+            query["visit"] = visit
+        for key, value in query.items():
+            app.query_params[key] = str(value)
         return app.run()
 
     return opened

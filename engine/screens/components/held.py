@@ -15,6 +15,7 @@ from engine.visit.steps import choosable
 VISIT_PAGE = "engine/screens/visit.py"
 END_PAGE = "engine/screens/ending.py"
 START_PAGE = "engine/screens/start.py"
+BOILERS_PAGE = "engine/screens/boilers.py"
 
 
 @st.cache_resource(show_spinner="Reading the knowledge")
