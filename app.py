@@ -2,30 +2,24 @@
 
 import streamlit as st
 
-from engine.screens.components import dress
+from engine.screens.components import dress, held
 
 st.set_page_config(page_title="Sightport", layout="wide", initial_sidebar_state="collapsed")
-dress.dress()
-page = st.navigation(
-    [
-        st.Page("engine/screens/start.py", title="Start a visit", default=True),
-        st.Page("engine/screens/visit.py", title="The visit", url_path="visit"),
-        st.Page("engine/screens/ending.py", title="The end", url_path="end"),
-        st.Page("engine/screens/visits.py", title="Visits", url_path="visits"),
-        st.Page("engine/screens/boilers.py", title="Boilers", url_path="boilers"),
-        st.Page("engine/screens/readings.py", title="Readings", url_path="readings"),
-        st.Page("engine/screens/paths.py", title="Fault paths", url_path="paths"),
-        st.Page("engine/screens/instruments.py", title="Instruments", url_path="instruments"),
-        st.Page("engine/screens/review.py", title="Review", url_path="review"),
-    ],
-    position="hidden",
-)
+pages = [
+    st.Page("engine/screens/start.py", title="Start a visit", default=True),
+    st.Page("engine/screens/visit.py", title="The visit", url_path="visit"),
+    st.Page("engine/screens/ending.py", title="The end", url_path="end"),
+    st.Page("engine/screens/visits.py", title="Visits", url_path="visits"),
+    st.Page("engine/screens/boilers.py", title="Boilers", url_path="boilers"),
+    st.Page("engine/screens/readings.py", title="Readings", url_path="readings"),
+    st.Page("engine/screens/paths.py", title="Fault paths", url_path="paths"),
+    st.Page("engine/screens/instruments.py", title="Instruments", url_path="instruments"),
+    st.Page("engine/screens/review.py", title="Review", url_path="review"),
+    st.Page("engine/screens/settings.py", title="Settings", url_path="settings"),
+]
+dress.dress(held.settings(), [page.url_path for page in pages])
+page = st.navigation(pages, position="hidden")
 with st.container(horizontal=True, key="pages"):
-    st.page_link("engine/screens/start.py", label="Start a visit")
-    st.page_link("engine/screens/visits.py", label="Visits")
-    st.page_link("engine/screens/boilers.py", label="Boilers")
-    st.page_link("engine/screens/readings.py", label="Readings")
-    st.page_link("engine/screens/paths.py", label="Fault paths")
-    st.page_link("engine/screens/instruments.py", label="Instruments")
-    st.page_link("engine/screens/review.py", label="Review")
+    for name in ("start", "visits", "boilers", "readings", "paths", "settings"):
+        st.page_link(f"engine/screens/{name}.py")
 page.run()

@@ -1,8 +1,12 @@
 """Sizes and the few rules of style that Streamlit's theme does not reach."""
 
 import html
+import json
+from collections.abc import Sequence
 
 import streamlit as st
+
+from engine.visit.preferences import Preferences
 
 _STYLE = """
 <style>
@@ -63,9 +67,51 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 """
 
 
-def dress() -> None:
-    """Apply the style; once a run, before anything is shown."""
-    st.html(_STYLE)
+_LETTERS = {"normal": 18, "large": 21, "largest": 25}  # px
+
+_STRONG = """
+<style>
+:root {--paper: #fff; --ink: #000; --line: #000; --stop: #000}
+[data-testid="stApp"], [data-testid="stPopoverBody"] {background: #fff; color: #000}
+[data-testid="stApp"] :is(p, li, label, h1, h2, h3, summary, a, input) {color: #000 !important}
+[data-testid="stApp"] :is(button, input, details, [data-testid="stPageLink"] a) {
+  background: #fff !important; border: 3px solid #000 !important}
+[data-testid="stAlertContainer"] {background: #fff !important; border: 3px solid #000;
+  border-left-width: 1rem}
+[data-testid="stApp"] button:is([kind="primary"], [kind="primaryFormSubmit"]) {
+  background: #000 !important}
+[data-testid="stApp"] button:is([kind="primary"], [kind="primaryFormSubmit"]) p {
+  color: #fff !important}
+</style>
+"""
+
+_THEME = """
+<script>
+(() => {  // Streamlit keeps the theme for each address by itself; ask for ours, once a load
+  const wanted = "%s", kept = "sightport-theme";
+  const keys = %s.map(path => `stActiveTheme-/${path}-v2`);
+  const now = key => { try { return JSON.parse(localStorage.getItem(key)) } catch { return null } };
+  const own = `stActiveTheme-${location.pathname}-v2`;
+  const other = (now(own) || "System") !== wanted;
+  for (const key of [own, ...keys]) localStorage.setItem(key, JSON.stringify(wanted));
+  if (other && sessionStorage.getItem(kept) !== wanted + location.pathname) {
+    sessionStorage.setItem(kept, wanted + location.pathname);
+    location.reload();
+  }
+})();
+</script>
+"""
+
+_THEMES = {"device": "System", "light": "Light", "dark": "Dark", "plant_room": "Light"}
+
+
+def dress(settings: Preferences, paths: Sequence[str]) -> None:
+    """Apply the style and the user's settings of it; once a run, before anything is shown."""
+    letters = f"<style>html {{font-size: {_LETTERS[settings.size]}px}}</style>"
+    st.html(_STYLE + letters + (_STRONG if settings.look == "plant_room" else ""))
+    st.html(
+        _THEME % (_THEMES[settings.look], json.dumps(list(paths))), unsafe_allow_javascript=True
+    )
 
 
 def to_the_top(stamp: object) -> None:

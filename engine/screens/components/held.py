@@ -10,6 +10,7 @@ from engine.records import Store, default_url
 from engine.screens.components.dress import plain
 from engine.visit import keeping
 from engine.visit.keeping import Visit
+from engine.visit.preferences import Preferences, in_units, preferences
 from engine.visit.steps import choosable
 
 VISIT_PAGE = "engine/screens/visit.py"
@@ -33,10 +34,16 @@ def store() -> Store:
     return _store(default_url())
 
 
+def settings() -> Preferences:
+    """What fits the tool to its user."""
+    return preferences(store())
+
+
 def known() -> Knowledge:
-    """The knowledge; where it cannot be used, its problems are shown and the page ends."""
+    """The knowledge in the user's units; where it cannot be used, its problems are shown and the
+    page ends."""
     try:
-        return _knowledge(str(keeping.knowledge_folder()))
+        return in_units(_knowledge(str(keeping.knowledge_folder())), settings().units)
     except Unusable as error:
         st.title("The knowledge cannot be used")
         st.write("Nothing can be advised until these places are mended:")
@@ -70,7 +77,7 @@ def visit() -> Visit:
 def _current(number: int) -> Visit:
     """The visit as stored, worked out again only when an event was added."""
     knowledge = known()
-    stamp = (default_url(), knowledge.version, number, len(store().events(number)))
+    stamp = (default_url(), id(knowledge), number, len(store().events(number)))
     kept = st.session_state.get("held_visit")
     if kept is None or kept[0] != stamp:
         kept = (stamp, keeping.read(store(), knowledge, number))

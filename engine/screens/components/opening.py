@@ -26,6 +26,7 @@ def ask_danger(known: Knowledge) -> None:
     """Who holds the tool, and the danger signs; any of them ends the questions at once."""
     said = so_far()
     order = tuple(WHO)
+    said["who"] = said["who"] or held.settings().who
     said["who"] = st.radio(
         "Who holds this?", order, format_func=WHO.get, key="opening_who",
         index=order.index(said["who"]) if said["who"] else None,
