@@ -12,6 +12,7 @@ page = st.navigation(
         st.Page("engine/screens/visit.py", title="The visit", url_path="visit"),
         st.Page("engine/screens/ending.py", title="The end", url_path="end"),
         st.Page("engine/screens/visits.py", title="Visits", url_path="visits"),
+        st.Page("engine/screens/replay.py", title="Replay", url_path="replay"),
         st.Page("engine/screens/readings.py", title="Readings", url_path="readings"),
         st.Page("engine/screens/paths.py", title="Fault paths", url_path="paths"),
         st.Page("engine/screens/instruments.py", title="Instruments", url_path="instruments"),

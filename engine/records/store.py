@@ -178,6 +178,18 @@ class Store:
         with self._engine.connect() as connection:
             return tuple(StoredVisit(*row) for row in connection.execute(query))
 
+    def knowledge_of(self, visit: int) -> str:
+        """The version of the knowledge that a visit was begun with.
+
+        Raises
+        ------
+        UnknownVisit
+            If there is no such visit.
+        """
+        with self._engine.connect() as connection:
+            self._visit(connection, visit)
+            return connection.scalar(select(_VISITS.c.knowledge).where(_VISITS.c.id == visit))
+
     def kit(self) -> dict[str, tuple[str, str]]:
         """Instruments of stated accuracy: share of the reading and least figure, as typed."""
         with self._engine.connect() as connection:
