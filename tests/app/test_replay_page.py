@@ -92,7 +92,7 @@ def test_the_arrow_keys_turn(page):
 # ------------------------------------------------------------------ what stands there
 
 
-def test_advice_and_reasons_stand_before_what_happened(page, store, knowledge):
+def test_what_happened_stands_before_the_advice_with_its_reasons(page, store, knowledge):
     app, visit = page(COATED, moment="2")
     history = keeping.read(store, knowledge, visit).history
     moment = Replay(knowledge, visit, history).at(2)
@@ -101,7 +101,7 @@ def test_advice_and_reasons_stand_before_what_happened(page, store, knowledge):
     assert moment.advice.headline in text
     for line in (*moment.advice.why, *moment.advice.compared, *moment.changed):
         assert line in text
-    assert text.index(moment.advice.headline) < text.index("White, glassy or scaly film")
+    assert text.index("White, glassy or scaly film") < text.index(moment.advice.headline)
     assert app.header[0].value == "What happened"
 
 

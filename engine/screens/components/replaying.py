@@ -72,12 +72,12 @@ def ways_on(visit: Visit, moments: int) -> None:
 def turn(number: int, moments: int) -> None:
     """The buttons to and fro; the arrow keys do the same."""
     ways = (
-        ("First", 1, None, number > 1),
         ("Earlier", number - 1, "Left", number > 1),
         ("Later", number + 1, "Right", number < moments),
+        ("First", 1, None, number > 1),
         ("Last", moments, None, number < moments),
     )
-    with st.container(horizontal=True, key="replay_turn"):
+    with st.container(horizontal=True, gap="xsmall", key="replay_turn"):
         for label, to, shortcut, possible in ways:
             if st.button(
                 label, key=f"replay_{label}", shortcut=shortcut, disabled=not possible,
@@ -92,18 +92,18 @@ def _go(number: int) -> None:
 
 
 def show(moment: Moment, moments: int, folded: bool) -> None:
-    """What was advised, what was done, and what that changed."""
+    """What happened, what was advised before it, and what it changed."""
     heading = moment.heading
     st.write(
         f"**Moment {heading.number} of {moments}.** About {round(moment.minutes)} minutes so far."
     )
-    if moment.advice:
-        _advice(moment.advice, heading.number, folded)
     st.header("How it began" if heading.number == 1 else "What happened")
     for entry in heading.entries:
         st.write(f"**{entry.kind}.** {plain(entry.text)}")
         if entry.taken_back:
             st.warning(f"Taken back later, in moment {entry.taken_back}. It does not count now.")
+    if moment.advice:
+        _advice(moment.advice, heading.number, folded)
     st.header("What changed" if moment.advice else "What was believed")
     st.markdown("\n".join(f"- {plain(line)}" for line in moment.changed))
     _suspects(moment)
@@ -118,11 +118,11 @@ def _advice(advice: Advice, number: int, folded: bool) -> None:
     key = f"replay_advice_{number}_{folded}"
     with st.expander(label, expanded=advice.stops or not folded, key=key):
         st.write(f"**{plain(advice.headline)}**")
+        if advice.compared:
+            st.write(plain(" ".join(advice.compared)))
         step.cautions(advice.cautions)
         for line in advice.why:
             st.write(plain(line))
-        for line in advice.compared:
-            st.write(f"**{plain(line)}**")
 
 
 def _suspects(moment: Moment) -> None:
