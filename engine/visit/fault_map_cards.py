@@ -127,7 +127,7 @@ def _cause(known, complaint, name, cause: schema.Cause):
         _section("Note", [cause.note]),
         _section("How common it is", _common(known, complaint, cause)),
         _section("Only on these boilers", _only(known, cause)),
-        _section("What it shows", shown),
+        _section("What it shows, the likeliest first", shown),
         _section("What mends it", mends),
         _section("It makes more or less likely", on),
         _section("More or less likely with", by),

@@ -14,10 +14,14 @@ from math import sqrt
 from engine.visit.fault_map import FaultMap, Node, Region
 
 COLUMN, GAP = 358, 14  # px, width of a column and the room between two
-INDENT, TEXT = 62, 86  # px from the left of a column to the discs, and to the names
+INDENT, BESIDE = 26, 24  # px from the left of a column to the discs, and from there to the names
+GUTTER = 36  # px that lines between discs take on their left
 LINE, SIZE, HEAD, PAD = 22, 18, 40, 10  # px
 LETTERS = 26  # on a line of a name
 LANES = (22, 40)  # px from the left of a column to the numbers of lines between its discs
+
+LEAN = 0.15
+"""Share of the way down or up at which a line from another column has its number."""
 
 RADIUS = 4.6
 """Radius of the disc of a cause of weight 1 [px]; the area goes with the weight."""
@@ -28,7 +32,8 @@ TICK = "✓"
 _STYLE = """
 svg {--ink: #1b1a18; --paper: #fbfaf7; --line: #8d8a82}
 @media (prefers-color-scheme: dark) {svg {--ink: #f1eee7; --paper: #14171a; --line: #7d8790}}
-text {font: 18px "Source Sans", "Source Sans 3", Arial, sans-serif; fill: var(--ink)}
+text {font: 18px "Source Sans", "Source Sans 3", Arial, sans-serif; fill: var(--ink);
+  paint-order: stroke; stroke: var(--paper); stroke-width: 4px}
 .system, .chosen, .number {font-weight: 700}
 .word {font-style: italic; font-weight: 400}
 .region {fill: none; stroke: var(--line); stroke-width: 1.5}
@@ -68,11 +73,8 @@ class _Spot:
     lines: list[str]
     left: float
     top: float
+    x: float
     column: int
-
-    @property
-    def x(self) -> float:
-        return self.left + INDENT
 
     @property
     def height(self) -> float:
@@ -101,27 +103,30 @@ def draw(
     numbers : mapping of pair of causes to int, optional
         The number of the check that tells the two apart best.
     """
-    parts, spots, heights = [], {}, []
+    boxes, nodes, spots, heights = [], [], {}, []
+    indent = INDENT + (GUTTER if numbers else 0)
     for place, regions in enumerate(_in_columns(drawn.regions, columns)):
         top, left = 2.0, place * (COLUMN + GAP) + 2
         for region in regions:
-            parts.append(_box(region, left, top))
+            boxes.append(_box(region, left, top))
             y = top + HEAD
             for node in region.nodes:
-                spot = _Spot(node, _lines(node, node.cause in chosen), left, y, place)
+                lines = _lines(node, node.cause in chosen)
+                spot = _Spot(node, lines, left, y, left + indent, place)
                 spots[node.cause] = spot
-                parts.append(_node(spot, node.cause in chosen))
+                nodes.append(_node(spot, node.cause in chosen))
                 y += spot.height
             top += _height(region) + GAP
         heights.append(top)
-    parts += [
+    lines = [
         _line(spots[one], spots[other], number, lane)
         for lane, ((one, other), number) in enumerate((numbers or {}).items())
     ]
     width, height = columns * (COLUMN + GAP) - GAP + 4, max(heights)
+    inside = "".join((f"<style>{_STYLE}</style>", *boxes, *lines, *nodes))
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height:.0f}" '
-        f'viewBox="0 0 {width} {height:.0f}"><style>{_STYLE}</style>{"".join(parts)}</svg>'
+        f'viewBox="0 0 {width} {height:.0f}">{inside}</svg>'
     )
     return Drawing(svg, tuple(_target(spot, width, height) for spot in spots.values()))
 
@@ -169,27 +174,25 @@ def _node(spot: _Spot, ticked: bool) -> str:
         disc += f'<circle cx="{spot.x}" cy="{spot.y:.1f}" r="{radius + 4:.2f}" class="ring"/>'
     kinds = ["chosen" if ticked else "name"] * (len(spot.lines) - 1) + ["word"]
     return disc + "".join(
-        f'<text x="{spot.left + TEXT}" y="{spot.top + LINE * place + SIZE - 2:.1f}" '
+        f'<text x="{spot.x + BESIDE}" y="{spot.top + LINE * place + SIZE - 2:.1f}" '
         f'class="{kind}">{html.escape(line)}</text>'
         for place, (line, kind) in enumerate(zip(spot.lines, kinds, strict=True))
     )
 
 
 def _line(one: _Spot, other: _Spot, number: int, lane: int) -> str:
-    """A line between two discs with a number in its middle, bowed to the left in one column."""
-    if one.column == other.column:
-        middle = one.x - INDENT + LANES[lane % len(LANES)]
-        bend = (middle - one.x / 4) / 0.75  # where a cubic has to aim to pass there
-        bends = ((bend, one.y), (bend, other.y))
+    """A line between two discs with a number on it, in the room on the left of a column."""
+    first, last = sorted((one, other), key=lambda spot: spot.x)
+    middle = last.left + LANES[lane % len(LANES)]
+    if first.column == last.column:
+        y = (first.y + last.y) / 2
+        bend = (middle - first.x / 4) / 0.75  # where a cubic has to aim to pass there
+        way = f"C {bend:.1f} {first.y:.1f}, {bend:.1f} {last.y:.1f}, {last.x} {last.y:.1f}"
     else:
-        between = (one.x + other.x) / 2
-        bends = ((between, one.y), (between, other.y))
-        middle = between
-    (ax, ay), (bx, by) = bends
-    y = (one.y + other.y) / 2
+        y = last.y + (first.y - last.y) * LEAN
+        way = f"L {middle:.1f} {y:.1f} L {last.x} {last.y:.1f}"
     return (
-        f'<path d="M {one.x} {one.y:.1f} C {ax:.1f} {ay:.1f}, {bx:.1f} {by:.1f}, '
-        f'{other.x} {other.y:.1f}" class="line"/>'
+        f'<path d="M {first.x} {first.y:.1f} {way}" class="line"/>'
         f'<circle cx="{middle:.1f}" cy="{y:.1f}" r="13" class="badge"/>'
         f'<text x="{middle:.1f}" y="{y + 6:.1f}" class="number">{number}</text>'
     )

@@ -56,16 +56,19 @@ def _turn_to() -> None:
 
 def show(known: Knowledge) -> None:
     """The map that the address names, or the choice of one."""
-    st.write(
-        "What can bring a complaint, system by system along the boiler's path, with what each "
-        "cause shows. For learning: it knows nothing of one boiler, and replaces no visit."
-    )
-    complaint = _ask(known)
+    wanted_card = st.query_params.get(_CARD, "")
+    complaint = st.query_params.get(_COMPLAINT, "")
+    if not (wanted_card and complaint):
+        st.write(
+            "What can bring a complaint, system by system along the boiler's path, with what each "
+            "cause shows. For learning: it knows nothing of one boiler, and replaces no visit."
+        )
+        _ask(known, complaint)
     if not complaint:
         return
     try:
         drawn = fault_map(known, complaint)
-        opened = paths_cards.opened(known, complaint, st.query_params.get(_CARD, ""))
+        opened = paths_cards.opened(known, complaint, wanted_card)
     except SightportError as error:
         st.error(held.sentence(error))
         if st.button("Back to the choice", key="map_again"):
@@ -80,16 +83,14 @@ def show(known: Knowledge) -> None:
     _everything(drawn, known)
 
 
-def _ask(known) -> str:
+def _ask(known, wanted: str) -> None:
     """The complaint of the address, to be chosen anew."""
-    wanted = st.query_params.get(_COMPLAINT, "")
     st.session_state["map_complaint"] = wanted if wanted in known.symptoms else None
     st.selectbox(
         "Complaint", tuple(known.symptoms), index=None, key="map_complaint",
         format_func=lambda name: known.symptoms[name].name, placeholder="Type or choose",
         on_change=_choose_complaint,
     )  # fmt: skip
-    return wanted
 
 
 def _choose_complaint() -> None:
@@ -112,20 +113,26 @@ def _danger(drawn: FaultMap) -> None:
 
 def _card(known, drawn, opened) -> None:
     """One card, and the ways on from it."""
-    if st.button("Back to the map", key="map_back"):
-        _open(None)
-    follow = paths_cards.show(opened)
-    chosen = _chosen(known, drawn)
-    if opened.kind == "cause" and any(n.cause == opened.id for n in drawn.nodes()):
-        if opened.id in chosen:
-            st.write("It is among the causes to tell apart on the map.")
-        elif len(chosen) >= MOST_TOLD_APART:
-            st.write(f"{MOST_TOLD_APART} causes are chosen on the map; take one out to add it.")
-        elif st.button("Tell it apart from others", key="map_add", type="primary"):
-            st.query_params[_WITH] = [*chosen, opened.id]
+    st.write(f"**Map of: {plain(drawn.name)}.**")
+    chosen = _chosen(drawn)
+    with st.container(horizontal=True):
+        if st.button("Back to the map", key="map_back"):
             _open(None)
-    if follow:
+        if opened.kind == "cause" and any(n.cause == opened.id for n in drawn.nodes()):
+            _offer(opened.id, chosen)
+    if follow := paths_cards.show(opened):
         _open(follow)
+
+
+def _offer(cause: str, chosen: list[str]) -> None:
+    """Take a cause among those to tell apart."""
+    if cause in chosen:
+        st.write("It is among the causes to tell apart on the map.")
+    elif len(chosen) >= MOST_TOLD_APART:
+        st.write(f"{MOST_TOLD_APART} causes are chosen on the map; take one out to add it.")
+    elif st.button("Tell it apart from others", key="map_add", type="primary"):
+        st.query_params[_WITH] = [*chosen, cause]
+        _open(None)
 
 
 def _open(card: tuple[str, str] | None) -> None:
@@ -139,7 +146,7 @@ def _open(card: tuple[str, str] | None) -> None:
 # ------------------------------------------------------------------ telling causes apart
 
 
-def _chosen(known, drawn) -> list[str]:
+def _chosen(drawn) -> list[str]:
     """The causes to tell apart, as far as the address names causes of this map."""
     here = {node.cause for node in drawn.nodes()}
     named = dict.fromkeys(n for n in st.query_params.get_all(_WITH) if n in here)
@@ -152,7 +159,7 @@ def _remember_chosen() -> None:
 
 def _tell_apart(known, drawn: FaultMap) -> None:
     """Two causes or more, and the checks that tell them apart best."""
-    chosen = _chosen(known, drawn)
+    chosen = _chosen(drawn)
     st.session_state["map_with"] = chosen
     st.multiselect(
         "Tell causes apart: choose two to four", [node.cause for node in drawn.nodes()],
@@ -221,11 +228,13 @@ def _remember_view() -> None:
 
 
 def _picture(known, drawn) -> None:
-    chosen = tuple(_chosen(known, drawn))
+    chosen = tuple(_chosen(drawn))
     pairs, checks = _numbers(known, drawn, chosen)
     st.write("The larger a disc, the more common the cause. Tap a cause to open its card.")
-    for name, number in checks.items():
-        st.write(f"**{number}** tells apart best: {plain(name)}")
+    if checks:
+        lines = (f"- **{number}** {plain(name)}" for name, number in checks.items())
+        st.markdown("What tells two apart best, by the number on the line between them:\n"
+                    + "\n".join(lines))  # fmt: skip
 
     kept = [(k, v) for k in st.query_params for v in st.query_params.get_all(k) if k != _CARD]
     pictures = (
