@@ -12,6 +12,7 @@ moments = len(replay.headings)
 
 st.title("Replay")
 replaying.way_back(visit)
+replaying.doubts(held.store(), known, visit)
 try:
     number = replaying.wanted(moments)
     moment = replay.at(number)
@@ -23,4 +24,3 @@ dress.to_the_top((visit.id, number))
 replaying.turn(number, moments)
 replaying.show(moment, moments, folded=replaying.hidden())
 replaying.jump(replay.headings, number)
-replaying.doubts(held.store(), known, visit)

@@ -5,6 +5,7 @@ A map knows nothing of one boiler: every cause that the knowledge gives for the 
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
@@ -193,12 +194,21 @@ def parting(
     return tuple(sorted(found, key=lambda p: (-round(p.right, 9), p.minutes))[:most])
 
 
+def numbered(
+    knowledge: Knowledge, complaint: str, causes: Sequence[str]
+) -> tuple[dict[tuple[str, str], int], tuple[str, ...]]:
+    """For each pair of causes the number of its best check, and the names of these from 1 on."""
+    pairs, numbers = {}, {}
+    for pair in combinations(causes, 2):
+        for best in parting(knowledge, complaint, pair, most=1):
+            pairs[pair] = numbers.setdefault(best.name, len(numbers) + 1)
+    return pairs, tuple(numbers)
+
+
 def never_together(knowledge: Knowledge, causes: Collection[str]) -> tuple[tuple[str, str], ...]:
     """The pairs of causes that no boiler can have both, by design; names, in their order."""
-    names = list(causes)
     return tuple(
         (knowledge.causes[one].name, knowledge.causes[other].name)
-        for place, one in enumerate(names)
-        for other in names[place + 1 :]
+        for one, other in combinations(causes, 2)
         if apart_by_design(knowledge.causes[one].only_if, knowledge.causes[other].only_if)
     )

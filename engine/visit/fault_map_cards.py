@@ -96,9 +96,11 @@ def likelihood(knowledge: Knowledge, word: str) -> str:
 
 
 def _cause(known, complaint, name, cause: schema.Cause):
-    shown = [
-        Line(_shown(known, check, cause.shows[check]), (CHECK, check)) for check in cause.shows
-    ]
+    tell_tale = sorted(
+        cause.shows.items(),
+        key=lambda show: -max(map(known.probability, show[1].values()), default=0.0),
+    )
+    shown = [Line(_shown(known, check, outcomes), (CHECK, check)) for check, outcomes in tell_tale]
     mends = [
         Line(f"{known.actions[a].name}: {likelihood(known, word)}", (ACTION, a))
         for a, word in cause.mended_by.items()

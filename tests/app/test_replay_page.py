@@ -143,6 +143,16 @@ def test_what_was_taken_back_says_so(page):
     assert "**Taken back.** Found: Take the flame rod out and look" in shown(press(app, "Later"))
 
 
+def test_where_a_danger_sign_came_up_it_says_what_was_said_at_once(page, knowledge):
+    app, _ = page(COATED, happened.SymptomReported(symptom="gas_smell"), moment="3")
+    danger = knowledge.symptoms["gas_smell"].danger
+    said = unescaped(app.error[0].value)
+
+    assert said.startswith("**Stop: Smell of gas**")
+    for line in (*danger.advice, *danger.do_not, danger.who_acts):
+        assert line in said
+
+
 def test_a_danger_is_never_hidden(page, knowledge):
     app, _ = page(
         COATED, happened.SymptomReported(symptom="gas_smell"),

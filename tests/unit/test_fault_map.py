@@ -15,6 +15,7 @@ from engine.visit.fault_map import (
     SYSTEMS,
     fault_map,
     never_together,
+    numbered,
     parting,
     spoken,
 )
@@ -227,6 +228,17 @@ def test_a_check_that_no_such_boiler_has_is_left_out():
     assert [p.check for p in parting(known, "no_heat", ("worn", "loose"))] == ["listen"]
 
 
+def test_pairs_with_the_same_best_check_bear_the_same_number(knowledge):
+    """Only listen tells loose from cracked; with worn nothing beats a look (0.86 in both pairs)."""
+    looked = BASE["checks"]["look"].model_copy(update={"name": "Look"})
+    heard = BASE["checks"]["listen"].model_copy(update={"name": "Listen"})
+    known = knowledge_of(checks={"look": looked, "listen": heard})
+    pairs, names = numbered(known, "no_heat", ("worn", "loose", "cracked"))
+
+    assert names == ("Look", "Listen")
+    assert pairs == {("worn", "loose"): 1, ("worn", "cracked"): 1, ("loose", "cracked"): 2}
+
+
 def test_causes_that_no_boiler_has_both_are_named():
     propane = cause(
         {"no_heat": "rare"}, "tenth", {"look": {"dirty": "half"}}, only_if={"fuel": ["propane"]}
@@ -288,6 +300,11 @@ def test_a_cause_shows_all_that_the_knowledge_says_of_it(knowledge):
     assert (entry.note or "") in text
     assert knowledge.commonness[entry.seen_with[BACKS_UP]].says in text
     assert {line.opens[1] for line in lines_of(shown, "What it shows")} == set(entry.shows)
+    likeliest = [
+        max(knowledge.probability(word) for word in entry.shows[line.opens[1]].values())
+        for line in lines_of(shown, "What it shows")
+    ]
+    assert likeliest == sorted(likeliest, reverse=True)
     assert {line.opens[1] for line in lines_of(shown, "What mends it")} == set(entry.mended_by)
     assert {line.opens[1] for line in lines_of(shown, "It makes")} == set(entry.promotes)
     for check_id, outcomes in entry.shows.items():

@@ -56,6 +56,14 @@ def test_what_is_stored_is_never_altered(store, tmp_path):
         before = after
 
 
+def test_the_knowledge_a_visit_was_begun_with_is_kept(store):
+    first, second = store.begin("first", "abc"), store.begin("second", "def")
+
+    assert (store.knowledge_of(first), store.knowledge_of(second)) == ("abc", "def")
+    with pytest.raises(UnknownVisit, match="no visit number 7"):
+        store.knowledge_of(7)
+
+
 def test_a_store_has_no_way_to_alter_or_remove_events():
     assert {n for n in vars(Store) if not n.startswith("_")} == {
         "append",
@@ -63,6 +71,7 @@ def test_a_store_has_no_way_to_alter_or_remove_events():
         "close",
         "events",
         "kit",
+        "knowledge_of",
         "put_in_kit",
         "take_from_kit",
         "visits",

@@ -2,7 +2,6 @@
 
 import base64
 import html
-from itertools import combinations
 from urllib.parse import urlencode
 
 import streamlit as st
@@ -11,7 +10,14 @@ from engine.errors import SightportError
 from engine.knowledge import Knowledge
 from engine.screens.components import held, paths_cards
 from engine.screens.components.dress import plain
-from engine.visit.fault_map import MOST_TOLD_APART, FaultMap, fault_map, never_together, parting
+from engine.visit.fault_map import (
+    MOST_TOLD_APART,
+    FaultMap,
+    fault_map,
+    never_together,
+    numbered,
+    parting,
+)
 from engine.visit.fault_map_picture import Drawing, draw
 from engine.visit.weighing import in_hundred
 
@@ -194,15 +200,6 @@ def _answers(known, chosen, check):
         yield f"- **{plain(answer.says)}{mark}:** {plain(chances)}"
 
 
-def _numbers(known, drawn, chosen) -> tuple[dict[tuple[str, str], int], dict[str, int]]:
-    """For each pair the number of its best check, and the checks by number."""
-    pairs, checks = {}, {}
-    for pair in combinations(chosen, 2):
-        for best in parting(known, drawn.complaint, pair, most=1):
-            pairs[pair] = checks.setdefault(best.name, len(checks) + 1)
-    return pairs, checks
-
-
 # ------------------------------------------------------------------ picture and list
 
 
@@ -229,10 +226,10 @@ def _remember_view() -> None:
 
 def _picture(known, drawn) -> None:
     chosen = tuple(_chosen(drawn))
-    pairs, checks = _numbers(known, drawn, chosen)
+    pairs, checks = numbered(known, drawn.complaint, chosen)
     st.write("The larger a disc, the more common the cause. Tap a cause to open its card.")
     if checks:
-        lines = (f"- **{number}** {plain(name)}" for name, number in checks.items())
+        lines = (f"- **{number}** {plain(name)}" for number, name in enumerate(checks, 1))
         st.markdown("What tells two apart best, by the number on the line between them:\n"
                     + "\n".join(lines))  # fmt: skip
 

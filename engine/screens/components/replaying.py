@@ -94,9 +94,8 @@ def _go(number: int) -> None:
 def show(moment: Moment, moments: int, folded: bool) -> None:
     """What happened, what was advised before it, and what it changed."""
     heading = moment.heading
-    st.write(
-        f"**Moment {heading.number} of {moments}.** About {round(moment.minutes)} minutes so far."
-    )
+    so_far = f" About {round(moment.minutes)} minutes so far." if moment.minutes else ""
+    st.write(f"**Moment {heading.number} of {moments}.**{so_far}")
     st.header("How it began" if heading.number == 1 else "What happened")
     for entry in heading.entries:
         st.write(f"**{entry.kind}.** {plain(entry.text)}")
@@ -105,9 +104,19 @@ def show(moment: Moment, moments: int, folded: bool) -> None:
     if moment.advice:
         _advice(moment.advice, heading.number, folded)
     st.header("What changed" if moment.advice else "What was believed")
+    _danger(moment)
     st.markdown("\n".join(f"- {plain(line)}" for line in moment.changed))
     _suspects(moment)
     _reasons(moment)
+
+
+def _danger(moment: Moment) -> None:
+    """Where a danger sign came up: what the visit said at once."""
+    danger = moment.after.danger
+    if danger and not (moment.before and moment.before.danger):
+        lines = (*moment.after.cautions, f"Who acts: {danger.who_acts}")
+        said = "\n".join(f"- {plain(line)}" for line in lines)
+        st.error(f"**{plain(moment.after.headline)}**\n{said}")
 
 
 def _advice(advice: Advice, number: int, folded: bool) -> None:
@@ -120,7 +129,10 @@ def _advice(advice: Advice, number: int, folded: bool) -> None:
         st.write(f"**{plain(advice.headline)}**")
         if advice.compared:
             st.write(plain(" ".join(advice.compared)))
-        step.cautions(advice.cautions)
+        if advice.stops:
+            st.markdown("\n".join(f"- {plain(line)}" for line in advice.cautions))
+        else:
+            step.cautions(advice.cautions)
         for line in advice.why:
             st.write(plain(line))
 
