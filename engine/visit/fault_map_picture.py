@@ -15,10 +15,12 @@ from engine.visit.fault_map import FaultMap, Node, Region
 
 COLUMN, GAP = 358, 14  # px, width of a column and the room between two
 INDENT, BESIDE = 26, 24  # px from the left of a column to the discs, and from there to the names
-GUTTER = 36  # px that lines between discs take on their left
+LANE, FIRST_LANE = 14, 14  # px between lines on the left of the discs, and to the first of them
 LINE, SIZE, HEAD, PAD = 22, 18, 40, 10  # px
-LETTERS = 26  # on a line of a name
-LANES = (22, 40)  # px from the left of a column to the numbers of lines between its discs
+LETTER = 10.4  # px that a letter of a name takes, with room for a tick
+
+STAGGER = 0.08
+"""Share of a line by which its number stands lower than that of the lane before."""
 
 LEAN = 0.15
 """Share of the way down or up at which a line from another column has its number."""
@@ -103,24 +105,27 @@ def draw(
     numbers : mapping of pair of causes to int, optional
         The number of the check that tells the two apart best.
     """
+    numbers = numbers or {}
     boxes, nodes, spots, heights = [], [], {}, []
-    indent = INDENT + (GUTTER if numbers else 0)
-    for place, regions in enumerate(_in_columns(drawn.regions, columns)):
+    indent = INDENT + (FIRST_LANE + LANE * len(numbers) if numbers else 0)
+    letters = int((COLUMN - indent - BESIDE) / LETTER)
+    for place, regions in enumerate(_in_columns(drawn.regions, columns, letters)):
         top, left = 2.0, place * (COLUMN + GAP) + 2
         for region in regions:
-            boxes.append(_box(region, left, top))
+            high = _height(region, letters)
+            boxes.append(_box(region, left, top, high, indent))
             y = top + HEAD
             for node in region.nodes:
-                lines = _lines(node, node.cause in chosen)
-                spot = _Spot(node, lines, left, y, left + indent, place)
+                text = _lines(node, node.cause in chosen, letters)
+                spot = _Spot(node, text, left, y, left + indent, place)
                 spots[node.cause] = spot
                 nodes.append(_node(spot, node.cause in chosen))
                 y += spot.height
-            top += _height(region) + GAP
+            top += high + GAP
         heights.append(top)
     lines = [
         _line(spots[one], spots[other], number, lane)
-        for lane, ((one, other), number) in enumerate((numbers or {}).items())
+        for lane, ((one, other), number) in enumerate(numbers.items())
     ]
     width, height = columns * (COLUMN + GAP) - GAP + 4, max(heights)
     inside = "".join((f"<style>{_STYLE}</style>", *boxes, *lines, *nodes))
@@ -138,9 +143,9 @@ def _target(spot, width, height) -> Target:
     )  # fmt: skip
 
 
-def _in_columns(regions, columns) -> list[list[Region]]:
+def _in_columns(regions, columns, letters) -> list[list[Region]]:
     """The regions in their order, in columns of about the same height."""
-    heights = [_height(region) + GAP for region in regions]
+    heights = [_height(region, letters) + GAP for region in regions]
     share, found, so_far = sum(heights) / columns, [[] for _ in range(columns)], 0.0
     for region, height in zip(regions, heights, strict=True):
         found[min(int((so_far + height / 2) / share), columns - 1)].append(region)
@@ -148,21 +153,22 @@ def _in_columns(regions, columns) -> list[list[Region]]:
     return found
 
 
-def _height(region) -> float:
-    return HEAD + sum(LINE * len(_lines(node, False)) + PAD for node in region.nodes)
+def _height(region, letters) -> float:
+    return HEAD + sum(LINE * len(_lines(node, False, letters)) + PAD for node in region.nodes)
 
 
-def _lines(node: Node, ticked: bool) -> list[str]:
+def _lines(node: Node, ticked: bool, letters: int) -> list[str]:
     """The name, and the word for how common it is, as they stand beside the disc."""
-    name = textwrap.wrap(node.name, LETTERS)
+    name = textwrap.wrap(node.name, letters)
     return [f"{TICK} {name[0]}" if ticked else name[0], *name[1:], node.word]
 
 
-def _box(region, left, top) -> str:
+def _box(region, left, top, height, indent) -> str:
     title = html.escape(f"{region.place}  {region.name}")
     return (
-        f'<rect x="{left}" y="{top}" width="{COLUMN - 2}" height="{_height(region)}" rx="6" '
-        f'class="region"/><text x="{left + 12}" y="{top + 26}" class="system">{title}</text>'
+        f'<rect x="{left}" y="{top}" width="{COLUMN - 2}" height="{height}" rx="6" '
+        'class="region"/>'
+        f'<text x="{left + indent - 14}" y="{top + 26}" class="system">{title}</text>'
     )
 
 
@@ -181,18 +187,21 @@ def _node(spot: _Spot, ticked: bool) -> str:
 
 
 def _line(one: _Spot, other: _Spot, number: int, lane: int) -> str:
-    """A line between two discs with a number on it, in the room on the left of a column."""
-    first, last = sorted((one, other), key=lambda spot: spot.x)
-    middle = last.left + LANES[lane % len(LANES)]
+    """A line between two discs with a number on it, in a lane of its own on the left of a column.
+
+    From another column it comes straight, and ends in the lane.
+    """
+    first, last = sorted((one, other), key=lambda spot: (spot.x, spot.y))
+    x = last.left + FIRST_LANE + LANE * lane
+    start, end = first.y, last.y
     if first.column == last.column:
-        y = (first.y + last.y) / 2
-        bend = (middle - first.x / 4) / 0.75  # where a cubic has to aim to pass there
-        way = f"C {bend:.1f} {first.y:.1f}, {bend:.1f} {last.y:.1f}, {last.x} {last.y:.1f}"
+        way = f"L {x} {start:.1f} L {x} {end:.1f}"
+        share = 0.5 + STAGGER * (lane - 1)  # numbers of lanes side by side need room
     else:
-        y = last.y + (first.y - last.y) * LEAN
-        way = f"L {middle:.1f} {y:.1f} L {last.x} {last.y:.1f}"
+        way, share = f"L {x} {end + (start - end) * LEAN:.1f}", 1 - LEAN
+    y = start + (end - start) * share
     return (
-        f'<path d="M {first.x} {first.y:.1f} {way}" class="line"/>'
-        f'<circle cx="{middle:.1f}" cy="{y:.1f}" r="13" class="badge"/>'
-        f'<text x="{middle:.1f}" y="{y + 6:.1f}" class="number">{number}</text>'
+        f'<path d="M {first.x} {start:.1f} {way} L {last.x} {end:.1f}" class="line"/>'
+        f'<circle cx="{x}" cy="{y:.1f}" r="12" class="badge"/>'
+        f'<text x="{x}" y="{y + 6:.1f}" class="number">{number}</text>'
     )

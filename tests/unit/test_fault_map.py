@@ -130,6 +130,19 @@ def test_targets_lie_inside_apart_and_are_large_enough_to_tap(knowledge, columns
         assert after_x > x or after_y >= y + h - 1e-6
 
 
+def test_the_numbers_of_all_pairs_of_four_causes_can_be_read_in_one_column(knowledge):
+    chosen = ("gas_shut_off", "fan_failing", "vent_blocked", "spark_electrode_worn")
+    pairs, names = numbered(knowledge, "locks_out_no_flame", chosen)
+    _, root = picture(knowledge, "locks_out_no_flame", chosen=chosen, numbers=pairs)
+    at = [(float(e.get("cx")), float(e.get("cy"))) for e in of_class(root, "badge")]
+
+    assert len(at) == len(pairs) == 6
+    assert {e.text for e in of_class(root, "number")} == {str(i + 1) for i in range(len(names))}
+    for place, (x, y) in enumerate(at):
+        for other_x, other_y in at[place + 1 :]:
+            assert (x - other_x) ** 2 + (y - other_y) ** 2 > 24**2
+
+
 def test_a_name_from_a_file_is_text_and_no_markup():
     spoiled = cause({"no_heat": "common"}, "tenth", {"look": {"dirty": "mostly"}})
     spoiled = spoiled.model_copy(update={"name": "<script>x</script> & co"})

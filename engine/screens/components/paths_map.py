@@ -81,7 +81,7 @@ def show(known: Knowledge) -> None:
             st.query_params.from_dict({_PART: "map"})
             st.rerun()
         return
-    _danger(drawn)
+    _danger(drawn, briefly=opened is not None)
     if opened:
         _card(known, drawn, opened)
         return
@@ -104,10 +104,11 @@ def _choose_complaint() -> None:
     st.query_params.from_dict({_PART: "map", **({_COMPLAINT: complaint} if complaint else {})})
 
 
-def _danger(drawn: FaultMap) -> None:
+def _danger(drawn: FaultMap, briefly: bool) -> None:
     """Of a complaint that is a danger sign: what everybody does first."""
     if drawn.danger:
-        lines = [*drawn.danger.advice, *drawn.danger.do_not, f"Who acts: {drawn.danger.who_acts}"]
+        danger = drawn.danger
+        lines = [] if briefly else [*danger.advice, *danger.do_not, f"Who acts: {danger.who_acts}"]
         st.error(
             f"**Danger sign: {plain(drawn.name)}. On site everything stops first.**\n"
             + "\n".join(f"- {plain(line)}" for line in lines)
@@ -230,9 +231,10 @@ def _picture(known, drawn) -> None:
     st.write("The larger a disc, the more common the cause. Tap a cause to open its card.")
     if checks:
         lines = (f"- **{number}** {plain(name)}" for number, name in enumerate(checks, 1))
-        st.markdown("What tells two apart best, by the number on the line between them:\n"
-                    + "\n".join(lines))  # fmt: skip
-
+        st.markdown(
+            "What tells two apart best, by the number on the line between them:\n"
+            + "\n".join(lines)
+        )
     kept = [(k, v) for k in st.query_params for v in st.query_params.get_all(k) if k != _CARD]
     pictures = (
         _tappable(draw(drawn, columns, chosen, pairs), name, kept)
