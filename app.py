@@ -10,6 +10,7 @@ pages = [
     st.Page("engine/screens/visit.py", title="The visit", url_path="visit"),
     st.Page("engine/screens/ending.py", title="The end", url_path="end"),
     st.Page("engine/screens/visits.py", title="Visits", url_path="visits"),
+    st.Page("engine/screens/replay.py", title="Replay", url_path="replay"),
     st.Page("engine/screens/boilers.py", title="Boilers", url_path="boilers"),
     st.Page("engine/screens/readings.py", title="Readings", url_path="readings"),
     st.Page("engine/screens/paths.py", title="Fault paths", url_path="paths"),

@@ -5,6 +5,7 @@ from itertools import combinations
 
 import numpy as np
 
+from engine.knowledge import schema
 from engine.knowledge.loading import Knowledge
 
 
@@ -48,10 +49,10 @@ def separation(knowledge: Knowledge) -> dict[tuple[str, str], tuple[float, str]]
     most = np.zeros(pairs.shape[1])
     best = np.full(pairs.shape[1], "", dtype=object)
     for check_id, check in knowledge.checks.items():
-        unmoved = _outcomes_with(knowledge, check, {})
+        unmoved = outcomes_with(knowledge, check, {})
         seen = np.array(
             [
-                _outcomes_with(knowledge, check, cause.shows[check_id])
+                outcomes_with(knowledge, check, cause.shows[check_id])
                 if check_id in cause.shows
                 else unmoved
                 for cause in knowledge.causes.values()
@@ -70,8 +71,22 @@ def separation(knowledge: Knowledge) -> dict[tuple[str, str], tuple[float, str]]
     }
 
 
-def _outcomes_with(knowledge, check, shown) -> np.ndarray:
-    """Distribution of a check's outcomes with a cause, the sound boiler's strays included."""
+def outcomes_with(
+    knowledge: Knowledge, check: schema.Check, shown: Mapping[str, str]
+) -> np.ndarray:
+    """Distribution of a check's outcomes with a cause, the sound boiler's strays included.
+
+    Parameters
+    ----------
+    check : Check
+    shown : mapping of outcome to likelihood word
+        What the cause shows there; nothing where it leaves the check as it is.
+
+    Returns
+    -------
+    ndarray, shape (K,)
+        In the order of the check's outcomes; sums to 1.
+    """
     _, *faulty = check.outcomes
     strays = [knowledge.probability(check.outcomes[name].in_sound_boiler) for name in faulty]
     own = [knowledge.probability(shown[name]) if name in shown else 0.0 for name in faulty]

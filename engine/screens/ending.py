@@ -11,6 +11,7 @@ visit = held.visit()
 st.title("The end")
 beside.heading(known, visit)
 st.page_link(held.VISIT_PAGE, label="Back to the visit", query_params={"visit": str(visit.id)})
+st.page_link(held.REPLAY_PAGE, label="Replay it", query_params={"visit": str(visit.id)})
 if visit.state.end:
     closing.closed(visit)
 closing.show(summarise(known, visit))

@@ -1,11 +1,21 @@
-"""Fault paths: a complaint's chart worked out, walked answer by answer, and taken along."""
+"""Fault paths: a complaint's chart, walked answer by answer or taken along; and its map."""
 
 import streamlit as st
 
-from engine.screens.components import dress, held, paths_asking, paths_picture, paths_walking
+from engine.screens.components import (
+    dress,
+    held,
+    paths_asking,
+    paths_map,
+    paths_picture,
+    paths_walking,
+)
 
 known = held.known()
 st.title("Fault paths")
+if paths_map.switch():
+    paths_map.show(known)
+    st.stop()
 asked = paths_asking.asked()
 progress = st.empty()
 if asked is None:

@@ -4,7 +4,7 @@ import streamlit as st
 
 from engine.screens.components import held
 from engine.screens.components.dress import plain
-from engine.visit.overview import OPEN, overview
+from engine.visit.overview import OPEN, UNREADABLE, overview
 
 known = held.known()
 st.title("Visits")
@@ -18,3 +18,5 @@ for visit in visits:
         st.write(f"**{visit.stands}.** Last entry {visit.last:%Y-%m-%d %H:%M} UTC.")
         label = "Go on with it" if visit.stands == OPEN else "Look at it"
         st.page_link(held.VISIT_PAGE, label=label, query_params={"visit": str(visit.id)})
+        if visit.stands != UNREADABLE:
+            st.page_link(held.REPLAY_PAGE, label="Replay it", query_params={"visit": str(visit.id)})

@@ -4,6 +4,8 @@ Screens and the command line call these and nothing below them.
 """
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -89,12 +91,19 @@ def folded(store: Store, known: Knowledge, visit: int) -> State:
     return _stored(store, known, visit)[1]
 
 
-def _stored(store, known, visit) -> tuple[tuple[Numbered, ...], State]:
-    try:
+def _stored(store: Store, known: Knowledge, visit: int) -> tuple[tuple[Numbered, ...], State]:
+    with readable(visit):
         history = tuple(
             (e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit)
         )
         return history, fold(known, history)
+
+
+@contextmanager
+def readable(visit: int) -> Iterator[None]:
+    """Say that a visit was kept with other knowledge, where what it names cannot be found here."""
+    try:
+        yield
     except (KeyError, UnreadableValue, ValidationError):  # what it names was there when entered
         raise NotAllowed(
             f"visit {visit} was kept with other knowledge than this; "
@@ -375,6 +384,7 @@ __all__ = [
     "knowledge",
     "listed",
     "read",
+    "readable",
     "record",
     "undo",
     "what_changes",

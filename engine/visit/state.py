@@ -90,15 +90,22 @@ def live(history: Iterable[Numbered]) -> list[Numbered]:
     Taking back a taking-back puts the event in place again.
     """
     history = list(history)
-    standing = {number for number, _ in history}
-    for number, event in reversed(history):
-        if isinstance(event, happened.TakenBack) and number in standing:
-            standing.discard(event.event)
+    counting = still_counting(history)
     return [
         (number, event)
         for number, event in history
-        if number in standing and not isinstance(event, happened.TakenBack)
+        if number in counting and not isinstance(event, happened.TakenBack)
     ]
+
+
+def still_counting(history: Iterable[Numbered]) -> set[int]:
+    """Numbers of the events that nothing later has taken back, taking back among them."""
+    history = list(history)
+    counting = {number for number, _ in history}
+    for number, event in reversed(history):
+        if isinstance(event, happened.TakenBack) and number in counting:
+            counting.discard(event.event)
+    return counting
 
 
 def fold(knowledge: Knowledge, history: Iterable[Numbered]) -> State:

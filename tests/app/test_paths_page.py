@@ -1,8 +1,8 @@
-"""Fault paths on the screen: a complaint chosen, its chart walked, and what can go wrong."""
+"""Fault paths on the screen: a complaint's chart walked, its map, and what can go wrong."""
 
 import pytest
 
-from engine.visit import chart_words
+from engine.visit import chart_words, fault_map
 from engine.visit.chart_tree import ON, Step
 from tests.app.pages import press, shown, unescaped
 from tests.charts import SETUPS, answered, shipped
@@ -246,3 +246,137 @@ def test_nothing_is_kept_of_a_walk(page, store):
     walked(page, ())
 
     assert store.visits() == ()
+
+
+# ------------------------------------------------------------------ the map
+
+MAPPED = {"part": "map", "complaint": "condensate_backs_up"}
+TWO = ["trap_blocked", "vent_sags"]
+
+
+def test_the_map_is_a_part_of_its_own_beside_the_walk(page):
+    app = page()
+    assert "The map" not in shown(app)
+    app = app.segmented_control(key="paths_part").select("Map of a complaint").run()
+
+    assert app.query_params == {"part": "map"}
+    assert [box.label for box in app.selectbox] == ["Complaint"]
+    assert not app.exception
+    back = app.segmented_control(key="paths_part").select("Walk a path").run()
+    assert "Work out the paths" in [b.label for b in back.button]
+
+
+def test_a_chosen_complaint_is_mapped_and_stands_in_the_address(page, knowledge):
+    app = page(part="map")
+    app = app.selectbox(key="map_complaint").select("condensate_backs_up").run()
+
+    assert app.query_params == MAPPED
+    count = sum("condensate_backs_up" in c.seen_with for c in knowledge.causes.values())
+    assert f"{count} causes in" in shown(app)
+
+
+def test_the_picture_has_a_link_over_every_cause_on_narrow_and_wide_screens(page, knowledge):
+    app = page(**MAPPED)
+    (picture,) = [h.proto.body for h in app.get("html") if "map_narrow" in h.proto.body]
+
+    for name, cause in knowledge.causes.items():
+        links = picture.count(f'part=map&amp;complaint=condensate_backs_up&amp;card=cause.{name}"')
+        assert links == (2 if "condensate_backs_up" in cause.seen_with else 0)
+
+
+def test_the_list_has_a_button_for_every_cause_which_opens_its_card(page, knowledge):
+    app = page(**MAPPED, view="list")
+    keys = {b.key for b in app.button if (b.key or "").startswith("map_cause_")}
+    expected = {n for n, c in knowledge.causes.items() if "condensate_backs_up" in c.seen_with}
+
+    assert keys == {f"map_cause_{name}" for name in expected}
+    app = app.button(key="map_cause_trap_blocked").click().run()
+    assert app.query_params["card"] == "cause.trap_blocked"
+    assert unescaped(app.header[0].value) == knowledge.causes["trap_blocked"].name
+    assert knowledge.causes["trap_blocked"].mechanism in shown(app)
+
+
+def test_a_card_leads_to_its_checks_and_repairs_and_back(page, knowledge):
+    app = page(**MAPPED, card="cause.trap_blocked")
+    check = next(iter(knowledge.causes["trap_blocked"].shows))
+    button = next(b for b in app.button if (b.key or "").endswith(f"_check_{check}"))
+    app = button.click().run()
+
+    assert unescaped(app.header[0].value) == knowledge.checks[check].name
+    assert knowledge.checks[check].asks in shown(app)
+    app = press(app, "Back to the map")
+    assert "card" not in app.query_params
+    assert "The map" in shown(app)
+
+
+def test_a_card_of_a_step_has_its_cautions_before_its_moves(page, knowledge):
+    name = next(n for n, a in knowledge.actions.items() if a.cautions)
+    text = shown(page(**MAPPED, card=f"action.{name}"))
+    caution = knowledge.cautions[knowledge.actions[name].cautions[0]].says.partition(". ")[0]
+
+    assert text.index(caution) < text.index(knowledge.actions[name].how[0])
+
+
+def test_two_causes_are_told_apart_by_the_checks_of_the_knowledge(page, knowledge):
+    found = fault_map.parting(knowledge, "condensate_backs_up", TWO)
+    app = page(**MAPPED, **{"with": TWO})
+    text = shown(app)
+
+    assert "What tells them apart" in text
+    labels = [unescaped(b.label) for b in app.button if (b.key or "").startswith("map_check_")]
+    assert labels == [f"{p.name} (about {round(p.minutes)} min)" for p in found]
+    assert found[0].line() in text
+    for answer in found[0].answers:
+        assert answer.says in text
+    assert f"- 1 {found[0].name}" in text.replace("**", "")
+
+
+def test_one_cause_alone_is_told_apart_from_nothing(page):
+    assert "What tells them apart" not in shown(page(**MAPPED, **{"with": TWO[:1]}))
+
+
+def test_a_cause_is_added_from_its_card(page):
+    app = press(page(**MAPPED, card="cause.trap_blocked"), "Tell it apart from others")
+
+    assert app.query_params["with"] == "trap_blocked"
+    assert app.multiselect(key="map_with").value == ["trap_blocked"]
+    app = app.multiselect(key="map_with").set_value(TWO).run()
+    assert "What tells them apart" in shown(app)
+
+
+def test_no_more_than_four_causes_are_taken_from_the_address(page, knowledge):
+    names = [n for n, c in knowledge.causes.items() if "condensate_backs_up" in c.seen_with]
+    app = page(**MAPPED, **{"with": ["no_such", *names[:6], names[0]]})
+
+    assert app.multiselect(key="map_with").value == names[:4]
+    card = page(**MAPPED, **{"with": names[:4]}, card=f"cause.{names[5]}")
+    assert "take one out to add it" in shown(card)
+
+
+def test_the_map_of_a_danger_sign_says_first_what_to_do(page, knowledge):
+    app = page(part="map", complaint="gas_smell")
+    said = unescaped(app.error[0].value)
+
+    assert said.startswith("**Danger sign: Smell of gas.")
+    for line in knowledge.symptoms["gas_smell"].danger.advice:
+        assert line in said
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        {"complaint": "no_heat"},
+        {"complaint": "<b>x</b>"},
+        {"complaint": "gas_smell", "card": "cause.no_such"},
+        {"complaint": "gas_smell", "card": "<script>"},
+        {"complaint": "gas_smell", "card": "words.often"},
+    ],
+)
+def test_an_address_that_names_no_map_is_explained_with_a_way_on(page, address):
+    app = page(part="map", **address)
+
+    assert not app.exception
+    assert "there is no" in unescaped(app.error[0].value).lower()
+    again = press(app, "Back to the choice")
+    assert again.query_params == {"part": "map"}
+    assert not again.error

@@ -56,6 +56,14 @@ def test_what_is_stored_is_never_altered(store, tmp_path):
         before = after
 
 
+def test_the_knowledge_a_visit_was_begun_with_is_kept(store):
+    first, second = store.begin("first", "abc"), store.begin("second", "def")
+
+    assert (store.visit(first).knowledge, store.visit(second).knowledge) == ("abc", "def")
+    with pytest.raises(UnknownVisit, match="no visit number 7"):
+        store.visit(7)
+
+
 def test_a_store_has_no_way_to_alter_or_remove_events():
     assert {n for n in vars(Store) if not n.startswith("_")} == {
         "append",

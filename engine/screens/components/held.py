@@ -1,6 +1,7 @@
 """What all pages hold: the knowledge, the store, the visit on the screen, and how to add to it."""
 
 from pathlib import Path
+from typing import NoReturn
 
 import streamlit as st
 
@@ -11,12 +12,14 @@ from engine.screens.components.dress import plain
 from engine.visit import keeping
 from engine.visit.keeping import Visit
 from engine.visit.preferences import Preferences, in_units, preferences
+from engine.visit.replay import Replay
 from engine.visit.steps import choosable
 
 VISIT_PAGE = "engine/screens/visit.py"
 END_PAGE = "engine/screens/ending.py"
 START_PAGE = "engine/screens/start.py"
 BOILERS_PAGE = "engine/screens/boilers.py"
+REPLAY_PAGE = "engine/screens/replay.py"
 
 
 @st.cache_resource(show_spinner="Reading the knowledge")
@@ -67,11 +70,15 @@ def visit() -> Visit:
             raise SightportError("no visit is chosen" if not number else "that is no visit number")
         return _current(int(number))
     except SightportError as error:
-        st.title("No visit here")
-        st.error(sentence(error))
-        st.page_link(START_PAGE, label="Start a visit")
-        st.page_link("engine/screens/visits.py", label="Look at earlier visits")
-        st.stop()
+        _no_visit(error)
+
+
+def _no_visit(error) -> NoReturn:
+    st.title("No visit here")
+    st.error(sentence(error))
+    st.page_link(START_PAGE, label="Start a visit")
+    st.page_link("engine/screens/visits.py", label="Look at earlier visits")
+    st.stop()
 
 
 def _current(number: int) -> Visit:
@@ -88,6 +95,20 @@ def _current(number: int) -> Visit:
 def record(visit: Visit, event) -> None:
     """Store an event; a refusal is raised, nothing is stored then."""
     keeping.record(store(), known(), visit.id, event)
+
+
+def shown_again(visit: Visit) -> Replay:
+    """The replay of a visit, kept while the visit is on the screen; where it cannot be told, that
+    is said and the page ends."""
+    stamp = (default_url(), known().version, visit.id, len(visit.history))
+    kept = st.session_state.get("held_replay")
+    if kept is None or kept[0] != stamp:
+        try:
+            kept = (stamp, Replay(known(), visit.id, visit.history))
+        except SightportError as error:
+            _no_visit(error)
+        st.session_state["held_replay"] = kept
+    return kept[1]
 
 
 def after_change(visit: Visit) -> None:
