@@ -5,6 +5,7 @@ Screens and the command line call these and nothing below them.
 
 import os
 from dataclasses import dataclass
+from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 
@@ -48,12 +49,15 @@ def knowledge(folder: Path = KNOWLEDGE_FOLDER) -> Knowledge:
 
 @dataclass(frozen=True)
 class Visit:
-    """A stored visit as it stands."""
+    """A stored visit as it stands; `begun` and `last` are the times of its first and its latest
+    event (UTC)."""
 
     id: int
     history: tuple[Numbered, ...]
     state: State
     view: View
+    begun: datetime | None = None
+    last: datetime | None = None
 
 
 def begin(store: Store, known: Knowledge, who: str, title: str = "") -> int:
@@ -73,15 +77,19 @@ def read(store: Store, known: Knowledge, visit: int, largest: int = 2) -> Visit:
     UnknownVisit
         If there is no such visit.
     """
-    history, state = _stored(store, known, visit)
-    return Visit(visit, history, state, look(known, state, largest))
+    events = store.events(visit)
+    history, state = _folded(known, visit, events)
+    times = (events[0].at, events[-1].at) if events else (None, None)
+    return Visit(visit, history, state, look(known, state, largest), *times)
 
 
 def _stored(store, known, visit) -> tuple[tuple[Numbered, ...], State]:
+    return _folded(known, visit, store.events(visit))
+
+
+def _folded(known, visit, events) -> tuple[tuple[Numbered, ...], State]:
     try:
-        history = tuple(
-            (e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit)
-        )
+        history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in events)
         return history, fold(known, history)
     except (KeyError, UnreadableValue, ValidationError):  # what it names was there when entered
         raise NotAllowed(
