@@ -9,7 +9,7 @@ from engine.knowledge import Knowledge
 from engine.visit import events as happened
 from engine.visit.chart_words import NO_SUBSTITUTE
 from engine.visit.dangers import name_of, unanswered
-from engine.visit.job_sheet_findings import Letters, below, entered, found, instruments, marked
+from engine.visit.job_sheet_findings import Letters, entered, found, instruments, marked
 from engine.visit.job_sheet_form import JobSheet, Letterhead, Row, Section, Site, lines
 from engine.visit.keeping import Visit
 from engine.visit.state import live
@@ -91,7 +91,7 @@ def _place(known, visit, site) -> Iterator[Section]:
     """Customer, boiler and what is complained of."""
     state = visit.state
     customer = (site.customer, site.address, site.phone, state.title)
-    yield from _titled("Customer and place", customer, flowing=True)
+    yield from _titled("Customer", customer, flowing=True)
     facts = [
         f"{known.facts[name].name}: {(known.facts[name].choices or {}).get(text, text)}"
         for name, text in state.typed_facts.items()
@@ -116,14 +116,14 @@ def _work(known, visit, summary: Summary) -> Iterator[Section]:
     sections = found(known, visit, letters)
     closing = _closing(known, visit, summary, letters)
     yield from sections
-    yield from instruments(known, visit, letters)
-    yield from _titled("What was wrong", summary.wrong)
+    yield from instruments(known, visit, letters, (*sections, *closing))
+    yield from _titled("What was wrong", summary.wrong, flowing=True)
     yield from _titled("Speaks for it", summary.speaks_for)
     yield from _titled("Speaks against it", summary.against)
     done = [entry.text for entry in reversed(told(known, visit)) if entry.kind == "Done"]
     yield from _titled("Work done", (f"{place}. {text}" for place, text in enumerate(done, 1)))
     yield from _titled("Advised, not done", summary.advised)
-    parts = "Parts and gaskets used" if done else "Parts and gaskets needed"
+    parts = "Parts used" if done else "Parts needed"
     yield from _titled(parts, summary.parts, flowing=True)
     if summary.compared:
         pairs = tuple(Row((pair.name, pair.before, pair.after)) for pair in summary.compared)
@@ -144,11 +144,14 @@ def _closing(known, visit, summary, letters) -> tuple[Section, ...]:
         stands = closing.stands if proven else f"{closing.stands.upper()}."
         inputs = entered(known, finding) if finding else ""
         said = "; ".join(filter(None, (inputs, closing.words)))
-        words = f"{stands}: {said}" if proven else " ".join(filter(None, (stands, _sentence(said), *closing.why)))
+        words = (
+            f"{stands}: {said}"
+            if proven
+            else " ".join(filter(None, (stands, _sentence(said), *closing.why)))
+        )
         rows.append(Row((closing.name, marked(words), letters.of(finding)), box=proven))
-    rows = tuple(rows)
-    head = ("To be proven", "How it stands", "With")
-    return (Section("Closing checks", rows, head, (50, 102, 8), below(rows)),)
+    head = ("To be proven", "How it stands", "By")
+    return (Section("Closing checks", tuple(rows), head, (52, 104, 7)),)
 
 
 def _sentence(text: str) -> str:
@@ -159,7 +162,9 @@ def _sentence(text: str) -> str:
 def _open(known, visit, summary) -> Iterator[Section]:
     """What was not done, not put right and not proven."""
     yield from _titled("Set aside, not done", _set_aside(known, visit))
-    waiting = (f"Made safe, not mended: {name_of(known, s)}" for s in unanswered(known, visit.state))
+    waiting = (
+        f"Made safe, not mended: {name_of(known, s)}" for s in unanswered(known, visit.state)
+    )
     yield from _titled(LEFT, (*summary.left, *waiting))
     still_open = [
         closing.name if closing.stands == MISSING else f"{closing.name} ({closing.stands})"
@@ -197,15 +202,17 @@ def _afterwards(known, visit, photos) -> Iterator[Section]:
         if entry.kind in ("Note", "Handed over")
     ]
     yield from _titled("Notes", notes)
-    yield from _titled("Photos that go with it", photos, flowing=True)
+    yield from _titled("Photos with it", photos, flowing=True)
     ending = happened.ENDS.get(visit.state.end, NOT_CLOSED)
     words = f"{ending}: {visit.state.end_words}" if visit.state.end_words else f"{ending}."
-    yield from _titled("How it ended", (words, f"Worked: {WHO[visit.state.who]}"))
+    yield from _titled("How it ended", (words, f"Worked: {WHO[visit.state.who]}"), flowing=True)
 
 
-def _foot(summary) -> tuple[str, ...]:
+def _foot(summary) -> str:
     governs = "; ".join(summary.governs)
-    return (NO_SUBSTITUTE, *((f"What counts before all of this: {governs}.",) if governs else ()))
+    return (
+        f"{NO_SUBSTITUTE} What counts before all of this: {governs}." if governs else NO_SUBSTITUTE
+    )
 
 
 __all__ = ["JobSheet", "Letterhead", "Row", "Section", "Site", "job_sheet"]

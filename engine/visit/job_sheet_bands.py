@@ -2,17 +2,20 @@
 reading."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from engine.visit.job_sheet_form import JobSheet, Row, Section
 from engine.visit.job_sheet_text import headline, licence
 
 POINT = 25.4 / 72  # mm
-LEADING = 1.16
-GUTTER, GAP, BOX = 27.0, 2.0, 2.5  # mm: titles at the left, between columns, side of a box
-SIGNING = 13.0  # mm, room for a name written by hand
+LEADING = 1.12
+GAP, BOX = 2.0, 2.4  # mm: between columns, side of a box
+GUTTER = 2.85  # mm for each point of the letters, for the titles at the left
+SIGNING = 11.0  # mm, room for a name written by hand
 SMALLEST = 8.0  # points
 DOT = " \u2022 "
+SENTENCE = 60
+"""A text of more signs is worth a line of its own where there is the room. Judgement."""
 
 Measure = Callable[[str, bool, float], float]
 """Width in mm of a text, bold or not, in letters of a size in points."""
@@ -32,7 +35,7 @@ class Ink:
 
 @dataclass(frozen=True)
 class Shape:
-    """A line or a frame, from corner to corner [mm]; `kind` is rule, hair, frame, bar, box, tick."""
+    """From corner to corner [mm]; `kind` is rule, hair (lines), frame, bar, box or tick."""
 
     kind: str
     left: float
@@ -55,22 +58,31 @@ class Band:
 
 @dataclass(frozen=True)
 class Setting:
-    """Letters of a size, on paper of a width."""
+    """Letters of a size, on paper of a width; where it is roomy, sentences stand one by one."""
 
     measure: Measure
     width: float
     size: float
-    line: float = field(init=False)
+    roomy: bool
 
-    def __post_init__(self):
-        object.__setattr__(self, "line", self.size * POINT * LEADING)
+    @property
+    def line(self) -> float:
+        return self.size * POINT * LEADING
+
+    @property
+    def gutter(self) -> float:
+        return self.size * GUTTER
 
     def bands(self, sheet: JobSheet) -> tuple[Band, ...]:
         """The whole sheet."""
         return (
             self._head(sheet),
             *(band for alarm in sheet.alarms for band in self._alarm(alarm)),
-            *(band for section in sheet.sections for band in self._section(section)),
+            *(
+                band
+                for place, section in enumerate(sheet.sections)
+                for band in self._section(section, first=not place)
+            ),
             self._end(sheet),
         )
 
@@ -83,7 +95,7 @@ class Setting:
         inks = [Ink(0, top, letterhead.company or "Job sheet", big, bold=True)]
         said = (letterhead.address, letterhead.phone, licence(letterhead.licence))
         room = 0.6 * self.width
-        left = self.broken(DOT.join(filter(None, said)), False, self.size, room) if any(said) else []
+        left = self.broken(DOT.join(filter(None, said)), False, self.size, room)
         right = [(headline(sheet), True), (sheet.ending, True), (sheet.when(), False)]
         for place, text in enumerate(left, 1):
             inks.append(Ink(0, top + place * self.line, text, self.size))
@@ -103,10 +115,9 @@ class Setting:
             shapes.append(Shape("hair", left, SIGNING, left + half, SIGNING))
             inks.append(Ink(left, SIGNING + self.line, text, self.size))
         down = SIGNING + 1.4 * self.line
-        for text in (*sheet.foot, sheet.made_by):
-            for line in self.broken(text, False, SMALLEST, self.width):
-                down += SMALLEST * POINT * LEADING
-                inks.append(Ink(0, down, line, SMALLEST))
+        for line in self.broken(sheet.foot, False, SMALLEST, self.width):
+            down += SMALLEST * POINT * LEADING
+            inks.append(Ink(0, down, line, SMALLEST))
         return Band(down + 0.3 * self.line, tuple(inks), tuple(shapes))
 
     # ------------------------------------------------------------------ what stands between
@@ -131,28 +142,28 @@ class Setting:
         )
         yield Band(bottom + 0.6 * self.line, tuple(inks), shapes)
 
-    def _section(self, section: Section) -> Iterator[Band]:
-        """The title in the left margin, its rows beside it, a hair line above."""
+    def _section(self, section: Section, first: bool) -> Iterator[Band]:
+        """The title in the left margin, its rows beside it, a hair line between two sections."""
         bands = self._flowing(section) if section.flowing else self._rows(section)
-        titled = self.broken(section.title, True, self.size, GUTTER - GAP)
+        titled = self.broken(section.title, True, self.size, self.gutter - GAP)
         inks = tuple(
             Ink(0, (place + 0.85) * self.line, text, self.size, bold=True)
             for place, text in enumerate(titled)
         )
-        first, *others = bands
-        bands = [self._lowered(first, inks), *others]
+        down = -0.1 * self.line
+        rule = () if first else (Shape("hair", 0, down, self.width, down),)
+        top = bands[0]
+        bands[0] = replace(top, inks=(*inks, *top.inks), shapes=(*rule, *top.shapes))
         short = len(titled) * self.line - sum(band.height for band in bands)
         last = bands[-1]
-        bands[-1] = replace(last, height=last.height + max(short, 0) + 0.45 * self.line)
+        bands[-1] = replace(last, height=last.height + max(short, 0) + 0.35 * self.line)
         for place, band in enumerate(bands):
             yield replace(band, title=section.title, again=place > 0)
 
-    def _lowered(self, band, inks) -> Band:
-        rule = Shape("hair", 0, -0.1 * self.line, self.width, -0.1 * self.line)
-        return replace(band, inks=(*inks, *band.inks), shapes=(rule, *band.shapes))
-
     def _flowing(self, section) -> list[Band]:
         texts = [row.cells[0] for row in section.rows]
+        if self.roomy and max(map(len, texts)) > SENTENCE:
+            return self._rows(replace(section, flowing=False))
         whole = replace(section, rows=(Row((DOT.join(texts),)),), flowing=False)
         return self._rows(whole)
 
@@ -160,17 +171,15 @@ class Setting:
         columns = self._columns(section)
         bands = [self._row(row, columns, section.head != ()) for row in section.rows]
         if section.head:
-            head = self._row(Row(section.head, section.rows[0].box and None), columns, False, True)
+            head = self._row(Row(section.head), columns, False, bold=True)
             bands[0] = _joined(head, bands[0])
-        if section.below:
-            bands[-1] = _joined(bands[-1], self._row(Row((section.below,)), [columns[-1]], False))
         return [part for band in bands for part in self._parts(band)]
 
     def _columns(self, section) -> list[tuple[float, float]]:
         """Left edge and width of every column."""
         boxed = BOX + GAP if section.rows[0].box is not None else 0.0
-        room = self.width - GUTTER - boxed - GAP * (len(section.shares) - 1)
-        left, columns = GUTTER + boxed, []
+        room = self.width - self.gutter - boxed - GAP * (len(section.shares) - 1)
+        left, columns = self.gutter + boxed, []
         for share in section.shares:
             width = room * share / sum(section.shares)
             columns.append((left, width))
@@ -210,9 +219,9 @@ class Setting:
     def broken(self, text: str, bold: bool, size: float, room: float) -> list[str]:
         """A text in lines no wider than there is room."""
         lines = []
-        for paragraph in text.splitlines():
+        for paragraph in text.replace(" ± ", "\xa0±\xa0").replace(" %", "\xa0%").splitlines():
             line = ""
-            for word in paragraph.split():
+            for word in filter(None, paragraph.split(" ")):
                 longer = f"{line} {word}" if line else word
                 if self.measure(longer, bold, size) <= room:
                     line = longer

@@ -1,9 +1,10 @@
 """What was found, on a job sheet: each figure with its limits and its instruments."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from engine.knowledge import Knowledge
-from engine.readings.accuracy_words import whose_accuracy
+from engine.readings.accuracy_words import TYPICAL_OF_CLASS, whose_accuracy
 from engine.readings.words import TYPICAL
 from engine.visit.findings import Finding
 from engine.visit.job_sheet_form import Row, Section, lines
@@ -11,10 +12,12 @@ from engine.visit.keeping import Visit
 from engine.visit.reading_words import reading_words
 from engine.visit.told import answer_words
 
-TYPICAL_MARK, _, TYPICAL_MEANS = TYPICAL.partition(": ")
-"""What marks a typical limit, and what it asks for: said once under a table."""
+TYPICAL_MARK = TYPICAL.partition(": ")[0]
+"""What marks a typical limit; what it asks for is said once for all of them."""
 
-INSTRUMENTS = "Instruments"
+INSTRUMENTS = "Instruments, limits"
+TYPICAL_SUFFIX = f", {TYPICAL_OF_CLASS}"
+"""Said once for all instruments of which nothing else is known."""
 
 AS_FOUND = ("Readings as found", "Seen and told as found")
 SINCE = ("Readings since work began", "Seen and told since work began")
@@ -44,12 +47,6 @@ def marked(text: str) -> str:
     return text.replace(TYPICAL, TYPICAL_MARK)
 
 
-def below(rows: tuple[Row, ...]) -> str:
-    """What a typical limit asks for, where one stands in these rows."""
-    typical = any(TYPICAL_MARK in cell for row in rows for cell in row.cells)
-    return f"{TYPICAL_MARK[:1].upper()}{TYPICAL_MARK[1:]}: {TYPICAL_MEANS}." if typical else ""
-
-
 def found(known: Knowledge, visit: Visit, letters: Letters) -> tuple[Section, ...]:
     """All that was found but what stands with the closing checks, in the order of the visit."""
     proofs = {proof.event for proof in visit.state.proofs}
@@ -68,9 +65,7 @@ def found(known: Knowledge, visit: Visit, letters: Letters) -> tuple[Section, ..
 
 def _readings(known, visit, letters, title, findings) -> Section:
     rows = tuple(Row(_reading(known, visit, letters, finding)) for finding in findings)
-    return Section(
-        title, rows, ("What", "Read", "Needs", "Says", "With"), (42, 48, 36, 26, 8), below(rows)
-    )
+    return Section(title, rows, ("What", "Read", "Needs", "Says", "By"), (44, 48, 34, 26, 8))
 
 
 def _reading(known, visit, letters, finding) -> tuple[str, ...]:
@@ -94,27 +89,28 @@ def entered(known: Knowledge, finding: Finding) -> str:
 
 
 def _seen(known, visit, title, findings) -> Section:
-    rows = tuple(
-        Row((
-            known.checks[finding.check].name,
-            answer_words(known, visit, finding),
-            known.checks[finding.check].instrument or "",
-        ))
-        for finding in findings
-    )  # fmt: skip
-    if not any(row.cells[2] for row in rows):
-        rows = tuple(Row(row.cells[:2]) for row in rows)
-        return Section(title, rows, ("What", "Answer"), (70, 90))
-    return Section(title, rows, ("What", "Answer", "With"), (56, 64, 40))
+    rows = []
+    for finding in findings:
+        check, answer = known.checks[finding.check], answer_words(known, visit, finding)
+        looked_with = f" (with: {check.instrument})" if check.instrument else ""
+        rows.append(Row((check.name, f"{answer}{looked_with}")))
+    return Section(title, tuple(rows), shares=(70, 96))
 
 
-def instruments(known: Knowledge, visit: Visit, letters: Letters) -> tuple[Section, ...]:
-    """How accurate the instruments behind the figures are, and those whose accuracy was stated."""
+def instruments(
+    known: Knowledge, visit: Visit, letters: Letters, sections: Iterable[Section]
+) -> tuple[Section, ...]:
+    """How accurate the instruments behind the figures are, those whose accuracy was stated, and
+    what a typical limit in these sections asks for."""
     stated = visit.state.instruments
-    unused = [name for name in stated if name not in letters.given]
+    unused = {name: "" for name in stated if name not in letters.given}
     texts = [
-        f"{letter}  {whose_accuracy(known, stated, [name])}"
-        for name, letter in letters.given.items()
+        f"{letter} {whose_accuracy(known, stated, [name])}".strip().removesuffix(TYPICAL_SUFFIX)
+        for name, letter in {**letters.given, **unused}.items()
     ]
-    texts += [whose_accuracy(known, stated, [name]) for name in unused]
+    if any(name not in stated for name in letters.given):
+        texts.append(f"accuracy{TYPICAL_SUFFIX[1:]} where nothing else is said")
+    rows = (row for section in sections for row in section.rows)
+    if any(TYPICAL_MARK in cell for row in rows for cell in row.cells):
+        texts.append(TYPICAL)
     return (Section(INSTRUMENTS, lines(texts), flowing=True),) if texts else ()

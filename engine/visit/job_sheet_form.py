@@ -1,4 +1,4 @@
-"""The form of a job sheet: titled sections of plain words, the same for paper, mail and terminal."""
+"""The form of a job sheet: titled sections of plain words, for paper, mail and terminal alike."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -40,15 +40,14 @@ class Row:
 class Section:
     """Rows under a title; never without a row.
 
-    `head` names the columns, `shares` says how much of the width each takes, `below` is said under
-    the rows. Short rows without columns may be `flowing`: set one after the other.
+    `head` names the columns, `shares` says how much of the width each takes. Rows without columns
+    may be `flowing`: set one after the other.
     """
 
     title: str
     rows: tuple[Row, ...]
     head: tuple[str, ...] = ()
     shares: tuple[int, ...] = (1,)
-    below: str = ""
     flowing: bool = False
 
 
@@ -68,7 +67,7 @@ class JobSheet:
     alarms: tuple[Section, ...]
     sections: tuple[Section, ...]
     signatures: tuple[str, ...]
-    foot: tuple[str, ...]
+    foot: str
     made_by: str
 
     def when(self) -> str:
@@ -76,7 +75,7 @@ class JobSheet:
 
         Examples
         --------
-        >>> sheet = JobSheet(Letterhead(), 1, None, None, "", (), (), (), (), "")
+        >>> sheet = JobSheet(Letterhead(), 1, None, None, "", (), (), (), "", "")
         >>> sheet.when()
         ''
         """

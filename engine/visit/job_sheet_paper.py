@@ -14,13 +14,15 @@ from engine.visit.job_sheet_text import headline
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height of an upright sheet [mm]: ISO 216, ANSI/ASME Y14.1."""
 
-SIDE, TOP, BOTTOM = 12.0, 9.0, 12.0  # mm kept free; the number of the page stands in the lowest
-SIZES = (10.0, 9.5, 9.0, 8.5, SMALLEST)
-"""Sizes of letters in points: the largest of those that need the fewest pages."""
+SIDE, TOP, BOTTOM = 10.0, 8.0, 9.0  # mm kept free; the number of the page stands in the lowest
+SETTINGS = (
+    (10.0, True), (9.5, True), (9.0, True), (8.5, True), (9.0, False), (SMALLEST, True),
+    (8.5, False), (SMALLEST, False),
+)  # fmt: skip
+"""Sizes of letters in points, and whether sentences stand one by one: the first of those that
+need the fewest pages."""
 
-NOT_AS_TYPED = (
-    "Some signs could not be printed as they were typed; the page for mail and the text hold them."
-)
+NOT_AS_TYPED = "Letters that this print does not hold stand without their marks."
 
 _WIDTHS = {"rule": 0.5, "hair": 0.12, "frame": 0.9, "box": 0.25, "tick": 0.5, "bar": 0.0}  # mm
 
@@ -58,11 +60,11 @@ def as_pdf(sheet: JobSheet, paper: str = "a4") -> bytes:
             if band.again and not place:
                 _write(pdf, SIDE, top - 0.8, f"{band.title}, continued", SMALLEST, True)
             top += band.height
-        left = headline(sheet) if as_typed else f"{headline(sheet)}. {NOT_AS_TYPED}"
-        _write(pdf, SIDE, height - 6, left, SMALLEST, False)
+        left = f"{headline(sheet)}. {sheet.made_by}.{'' if as_typed else f' {NOT_AS_TYPED}'}"
+        _write(pdf, SIDE, height - 5, left, SMALLEST, False)
         count = f"{number} of {len(pages)}"
         edge = width - SIDE - _width(pdf, count, True, SMALLEST)
-        _write(pdf, edge, height - 6, count, SMALLEST, True)
+        _write(pdf, edge, height - 5, count, SMALLEST, True)
     return bytes(pdf.output())
 
 
@@ -71,8 +73,8 @@ def _fitted(pdf, sheet, width, height) -> list[list[Band]]:
     em = cache(lambda text, bold: _width(pdf, text, bold, 1.0))  # grows with the size of letters
     words = cache(lambda text, bold: sum(em(word, bold) for word in _words(text)))
     best: list[list[Band]] = []
-    for size in SIZES:
-        setting = Setting(lambda text, bold, points: points * words(text, bold), width, size)
+    for size, roomy in SETTINGS:
+        setting = Setting(lambda text, bold, points: points * words(text, bold), width, size, roomy)
         pages = _paged(setting.bands(sheet), height)
         if not best or len(pages) < len(best):
             best = pages

@@ -1,4 +1,4 @@
-"""Signs for the fonts that every PDF reader holds: Latin letters, and Greek and maths beside them."""
+"""Signs for the fonts that every PDF reader holds: Latin letters, Greek and maths beside them."""
 
 import unicodedata
 from collections.abc import Iterator

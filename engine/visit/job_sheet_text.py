@@ -14,7 +14,7 @@ def as_text(sheet: JobSheet) -> str:
         *(_block(alarm, alarm.title.upper()) for alarm in sheet.alarms),
         *(_block(section, section.title) for section in sheet.sections),
         "\n".join(f"{text}: ________________" for text in sheet.signatures),
-        "\n".join((*sheet.foot, sheet.made_by)),
+        "\n".join((sheet.foot, sheet.made_by)),
     ]
     return "\n\n".join(filter(None, blocks)) + "\n"
 
@@ -30,16 +30,16 @@ def licence(number: str) -> str:
 
 
 def _block(section: Section, title: str) -> str:
-    rows = [f"  - {_line(section, row)}" for row in section.rows]
-    return "\n".join((title, *rows, *([f"    {section.below}"] if section.below else [])))
+    return "\n".join((title, *(f"  - {_line(section, row)}" for row in section.rows)))
 
 
 def _line(section: Section, row: Row) -> str:
     box = "" if row.box is None else "[x] " if row.box else "[ ] "
     first, *others = row.cells
+    heads = section.head[1:] or ("",) * len(others)
     named = [
-        f"{head}: {cell}" if place else cell
-        for place, (head, cell) in enumerate(zip(section.head[1:], others, strict=True))
+        f"{head}: {cell}" if place else cell  # what stands first needs no name
+        for place, (head, cell) in enumerate(zip(heads, others, strict=True))
         if cell
     ]
     said = ": ".join(filter(None, (first, "; ".join(named))))
