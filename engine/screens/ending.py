@@ -14,6 +14,6 @@ st.page_link(held.VISIT_PAGE, label="Back to the visit", query_params={"visit": 
 if visit.state.end:
     closing.closed(visit)
 closing.show(summarise(known, visit))
-closing.job_sheet(known, visit)
+closing.job_sheets(known, visit)
 if not visit.state.end:
     closing.choose_end(known, visit)

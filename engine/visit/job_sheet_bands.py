@@ -163,7 +163,8 @@ class Setting:
     def _flowing(self, section) -> list[Band]:
         texts = [row.cells[0] for row in section.rows]
         if self.roomy and max(map(len, texts)) > SENTENCE:
-            return self._rows(replace(section, flowing=False))
+            rows = tuple(Row((f"{DOT.lstrip()}{text}",)) for text in texts)
+            return self._rows(replace(section, rows=rows, flowing=False))
         whole = replace(section, rows=(Row((DOT.join(texts),)),), flowing=False)
         return self._rows(whole)
 

@@ -26,7 +26,7 @@ li {white-space: pre-line}
 .alarm h2 {background: #111; color: #fff; font-size: 1.4rem; padding: 0.4rem 0.8rem}
 .alarm p {padding: 0.15rem 0.8rem; font-size: 1.1rem}
 .alarm p:first-of-type {font-weight: 700}
-table {border-collapse: collapse; width: 100%}
+table {border-collapse: collapse; width: 100%; overflow-wrap: break-word}
 th, td {text-align: left; vertical-align: top; padding: 0.2rem 0.6rem 0.2rem 0;
   border-top: 1px solid #bbb; white-space: pre-line}
 th {border-top: 0}
@@ -39,12 +39,14 @@ footer {font-size: 0.9rem; padding-top: 0.8rem}
 @media (max-width: 40rem) {
   main {padding: 1rem}
   section {display: block}
-  thead {position: absolute; left: -100vw}
-  tr {display: block; border-top: 1px solid #777; padding: 0.3rem 0}
+  thead, colgroup {display: none}
+  table, tbody {display: block; overflow-wrap: anywhere}
+  tr {display: block; overflow: hidden; border-top: 1px solid #777; padding: 0.3rem 0}
   td {display: block; border: 0; padding: 0}
   td[data-of]::before {content: attr(data-of) ": "; font-weight: 400; font-style: italic}
   td:empty {display: none}
   td.mark {float: left; padding-right: 0.5rem}
+  td:first-of-type:not(.mark), td.mark + td {font-weight: 700}
 }
 @media print {body {background: #fff; font-size: 9pt} main {max-width: none; padding: 0}
   section, tr {break-inside: avoid}}
@@ -96,7 +98,7 @@ def _table(section: Section) -> str:
     )
     columns = f"<colgroup>{'<col>' if boxed else ''}{widths}</colgroup>"
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in section.head)
-    mark = '<th scope="col">Proven</th>' if boxed else ""
+    mark = "<td></td>" if boxed else ""
     top = f"<thead><tr>{mark}{heads}</tr></thead>" if heads else ""
     body = "".join(_row(section, row) for row in section.rows)
     return f"<table>{columns}{top}<tbody>{body}</tbody></table>"
