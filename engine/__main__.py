@@ -1,6 +1,6 @@
 """The use cases on the command line.
 
-``python -m engine chart | consult | list | plan | readings | review | visit``
+``python -m engine chart | consult | list | plan | readings | review | sheet | visit``
 """
 
 import argparse
@@ -106,6 +106,15 @@ def _parser() -> argparse.ArgumentParser:
     review.add_argument("--jobs", type=_at_least(1), default=1, help="processes at once (1)")
     review.set_defaults(run=_review)
 
+    sheet = commands.add_parser("sheet", help="print the job sheet of a visit")
+    sheet.add_argument(
+        "number", type=_visit_number, metavar="VISIT", help="the number of the visit"
+    )
+    sheet.add_argument("--pdf", type=Path, metavar="FILE", help="write it for the printer instead")
+    sheet.add_argument("--html", type=Path, metavar="FILE", help="write it for mail instead")
+    sheet.add_argument("--paper", default="a4", help="of the PDF: a4 or letter (a4)")
+    sheet.set_defaults(run=_sheet)
+
     visit = commands.add_parser("visit", help="walk a visit in this terminal")
     visit.add_argument("number", type=int, nargs="?", help="go on with this visit")
     visit.set_defaults(run=_visit)
@@ -122,6 +131,12 @@ def _at_least(least: int):
 
 
 _none_or_more, _two_or_more = _at_least(0), _at_least(2)
+
+
+def _visit_number(text: str) -> int:
+    if len(text) > 9:  # more than any database counts up to
+        raise argparse.ArgumentTypeError("there is no visit of so high a number")
+    return _at_least(1)(text)
 
 
 def _consult(known, options) -> int:
@@ -226,6 +241,21 @@ def _rehearse(known, options) -> int:
         print(json.dumps([asdict(one) for one in done], indent=2))
     else:
         print(rehearsal_words.as_text(known, done, whole=not options.causes))
+    return OK
+
+
+def _sheet(known, options) -> int:
+    from engine.records import Store, default_url
+    from engine.visit import chart_typed, job_sheet_page, job_sheet_paper, job_sheet_text
+    from engine.visit.job_sheet import job_sheet
+
+    sheet = job_sheet(known, keeping.read(Store(default_url()), known, options.number))
+    if options.pdf:
+        chart_typed.write(options.pdf, job_sheet_paper.as_pdf(sheet, options.paper))
+    if options.html:
+        chart_typed.write(options.html, job_sheet_page.as_page(sheet).encode())
+    if not (options.pdf or options.html):
+        print(job_sheet_text.as_text(sheet), end="")
     return OK
 
 

@@ -47,8 +47,19 @@ AS_LEFT = {
 
 def visit() -> str:
     """The whole visit as it stands on the terminal."""
+    return "\n".join(_walked(Store("sqlite://")))
+
+
+def stored() -> keeping.Visit:
+    """The visit as it is stored at its end."""
+    store = Store("sqlite://")
+    _walked(store)
+    return keeping.read(store, keeping.knowledge(), 1)
+
+
+def _walked(store) -> list[str]:
     lines: list[str] = []
-    store, known = Store("sqlite://"), keeping.knowledge()
+    known = keeping.knowledge()
     waiting = list(START)
 
     def ask(question):
@@ -59,7 +70,7 @@ def visit() -> str:
         return typed
 
     terminal.walk(store, known, None, ask, lines.append)
-    return "\n".join(lines)
+    return lines
 
 
 def _answers(known, so_far) -> list[str]:

@@ -15,6 +15,6 @@ st.page_link(held.REPLAY_PAGE, label="Replay it", query_params={"visit": str(vis
 if visit.state.end:
     closing.closed(visit)
 closing.show(summarise(known, visit))
-closing.job_sheet(known, visit)
+closing.job_sheets(known, visit)
 if not visit.state.end:
     closing.choose_end(known, visit)

@@ -1,4 +1,4 @@
-"""A fault path chart asked for in a terminal: facts as text, files by their path."""
+"""What is asked for in a terminal: facts as text, files by their path."""
 
 from collections.abc import Iterable
 from pathlib import Path

@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 
@@ -51,12 +52,15 @@ def knowledge(folder: Path = KNOWLEDGE_FOLDER) -> Knowledge:
 
 @dataclass(frozen=True)
 class Visit:
-    """A stored visit as it stands."""
+    """A stored visit as it stands; `begun` and `last` are the times of its first and its latest
+    event (UTC)."""
 
     id: int
     history: tuple[Numbered, ...]
     state: State
     view: View
+    begun: datetime | None = None
+    last: datetime | None = None
 
 
 def begin(store: Store, known: Knowledge, who: str, title: str = "") -> int:
@@ -76,8 +80,10 @@ def read(store: Store, known: Knowledge, visit: int, largest: int = 2) -> Visit:
     UnknownVisit
         If there is no such visit.
     """
-    history, state = _stored(store, known, visit)
-    return Visit(visit, history, state, look(known, state, largest))
+    events = store.events(visit)
+    history, state = _folded(known, visit, events)
+    times = (events[0].at, events[-1].at) if events else (None, None)
+    return Visit(visit, history, state, look(known, state, largest), *times)
 
 
 def folded(store: Store, known: Knowledge, visit: int) -> State:
@@ -91,11 +97,13 @@ def folded(store: Store, known: Knowledge, visit: int) -> State:
     return _stored(store, known, visit)[1]
 
 
-def _stored(store: Store, known: Knowledge, visit: int) -> tuple[tuple[Numbered, ...], State]:
+def _stored(store, known, visit) -> tuple[tuple[Numbered, ...], State]:
+    return _folded(known, visit, store.events(visit))
+
+
+def _folded(known, visit, events) -> tuple[tuple[Numbered, ...], State]:
     with readable(visit):
-        history = tuple(
-            (e.number, happened.EVENT.validate_python(e.body)) for e in store.events(visit)
-        )
+        history = tuple((e.number, happened.EVENT.validate_python(e.body)) for e in events)
         return history, fold(known, history)
 
 

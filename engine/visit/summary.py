@@ -16,7 +16,7 @@ from engine.visit.reading_words import reading_words
 from engine.visit.reasons import for_and_against, in_hundred, why_closing
 from engine.visit.state import Done, fold, live
 from engine.visit.thinking import Thought, think
-from engine.visit.told import WHO, answer_words, proof_words, told
+from engine.visit.told import answer_words, proof_words, told
 
 PROVEN, FAILED, MISSING = "proven", "did not hold", "not proven yet"
 
@@ -63,6 +63,7 @@ class Summary:
     advised: tuple[str, ...]
     parts: tuple[str, ...]
     cautions: tuple[str, ...]
+    governs: tuple[str, ...]  # what the cautions defer to
     closing: tuple[Closing, ...]
     compared: tuple[Compared, ...]
     write_down: tuple[str, ...]
@@ -79,6 +80,7 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
     for sign in state.made_safe:
         wrong += (f"Danger sign made safe: {name_of(known, sign)}. {sign.words}",)
     actions = [entry.action for entry in state.done] or [advice.id for advice in view.actions]
+    cautions = _cautions(known, state, actions)
     return Summary(
         wrong=wrong,
         speaks_for=speaks_for,
@@ -95,7 +97,8 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
                 f"{p.count} × {p.part}" for action in actions for p in known.actions[action].parts
             )
         ),
-        cautions=_cautions(known, state, actions),
+        cautions=tuple(caution.says for caution in cautions),
+        governs=tuple(dict.fromkeys(caution.defers_to for caution in cautions)),
         closing=tuple(_closing(known, visit, name) for name in required_closing(known, state)),
         compared=_compared(known, visit),
         write_down=_write_down(known, visit),
@@ -176,10 +179,10 @@ def left(known, state) -> tuple[str, ...]:
     )
 
 
-def _cautions(known, state, actions) -> tuple[str, ...]:
+def _cautions(known, state, actions):
     names = [c for a in actions for c in safety.cautions(known, "actions", a)]
     names += [c for name in required_closing(known, state) for c in known.closing[name].cautions]
-    return tuple(known.cautions[name].says for name in dict.fromkeys(names))
+    return [known.cautions[name] for name in dict.fromkeys(names)]
 
 
 def _closing(known, visit, name) -> Closing:
@@ -229,33 +232,3 @@ def refused(known: Knowledge, visit: Visit, end: str) -> str | None:
     except SightportError as error:
         return str(error)
     return None
-
-
-def as_text(known: Knowledge, visit: Visit) -> str:
-    """The job sheet: the summary as plain text, for paper or a message."""
-    state, summary = visit.state, summarise(known, visit)
-    ending = happened.ENDS.get(state.end, "Not closed yet")
-    blocks = [
-        (
-            "Visit",
-            [f"{visit.id} {state.title}".strip(), WHO[state.who], f"{ending} {state.end_words}"],
-        ),
-        ("Complaint", [known.symptoms[name].name for name in state.symptoms]),
-        ("What was wrong", summary.wrong),
-        ("Speaks for it", summary.speaks_for),
-        ("Speaks against it", summary.against),
-        ("Done", summary.done),
-        (LEFT, summary.left),
-        ("Advised", summary.advised),
-        ("Parts and gaskets", summary.parts),
-        ("Cautions", summary.cautions),
-        ("Closing checks", [f"{c.name}: {c.stands} {c.words}".strip() for c in summary.closing]),
-        ("Before and after", [f"{c.name}: {c.before} -> {c.after}" for c in summary.compared]),
-        ("Written down", summary.write_down),
-    ]
-    texts = [
-        "\n".join((title, *(f"  - {line.strip()}" for line in lines)))
-        for title, lines in blocks
-        if lines
-    ]
-    return "\n\n".join(texts) + "\n"

@@ -6,8 +6,9 @@ from engine.errors import UnreadableValue
 from engine.knowledge.instruments import accuracy_of
 from engine.visit import events as happened
 from engine.visit import keeping, kit
+from engine.visit.job_sheet import job_sheet
+from engine.visit.job_sheet_text import as_text
 from engine.visit.starting import start
-from engine.visit.summary import as_text
 from engine.visit.told import told
 
 CO = happened.Found(check="co_high_fire", values={"co": "100 ppm", "o2": "5 %"})
@@ -124,7 +125,8 @@ def test_a_stated_accuracy_stands_among_what_was_told_and_on_the_job_sheet(store
     again = happened.InstrumentStated(instrument="co_cell")
     words = "CO cell of a flue-gas analyser ± 3 % of the reading, at least 5 ppm, as stated by you"
 
-    assert words in as_text(knowledge, keeping.read(store, knowledge, visit))
+    before = keeping.read(store, knowledge, visit)
+    assert words in as_text(job_sheet(knowledge, before))
     keeping.record(store, knowledge, visit, again)
     now = keeping.read(store, knowledge, visit)
     entries = [entry.text for entry in told(knowledge, now) if entry.kind == "Instrument"]
@@ -133,4 +135,4 @@ def test_a_stated_accuracy_stands_among_what_was_told_and_on_the_job_sheet(store
         "typical of its class",
         words,
     ]
-    assert words not in as_text(knowledge, now)
+    assert words not in as_text(job_sheet(knowledge, now))

@@ -19,7 +19,7 @@ from engine.visit.reasons import (
 )
 from engine.visit.starting import start
 from engine.visit.steps import all_others, ranked, taken
-from engine.visit.summary import STAYS_OPEN, as_text, refused, summarise
+from engine.visit.summary import STAYS_OPEN, refused, summarise
 from engine.visit.told import danger_entry, latest, minutes_spent, told
 
 LOST = happened.SymptomReported(symptom="flame_lost_after_lighting")
@@ -336,14 +336,6 @@ def test_each_end_is_refused_with_its_reason_or_allowed(after, knowledge):
     assert "no danger sign" in refused(knowledge, visit, "stopped_for_danger")
     assert refused(knowledge, visit, "made_safe_and_referred") is None
     assert refused(knowledge, visit, "no_listed_cause") is None
-
-
-def test_the_job_sheet_holds_complaint_repair_and_what_is_not_proven(after, knowledge):
-    sheet = as_text(knowledge, after(LOST, COATED, CLEANED))
-
-    for words in ("Mill Lane 4", "Flame lights and is lost", "Flame rod coated", "not proven yet"):
-        assert words in sheet
-    assert "Not closed yet" in sheet
 
 
 def test_the_list_of_visits_names_complaint_and_end(store, after, knowledge):

@@ -6,8 +6,12 @@ from engine.knowledge import Knowledge
 from engine.screens.components import held
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
+from engine.visit.job_sheet import job_sheet
+from engine.visit.job_sheet_page import as_page
+from engine.visit.job_sheet_paper import as_pdf
+from engine.visit.job_sheet_text import as_text
 from engine.visit.keeping import Visit
-from engine.visit.summary import LEFT, PROVEN, Summary, as_text, refused
+from engine.visit.summary import LEFT, PROVEN, Summary, refused
 
 
 def show(summary: Summary) -> None:
@@ -46,12 +50,26 @@ def _list(title, lines) -> None:
         st.markdown("\n".join(f"- {plain(line)}" for line in lines))
 
 
-def job_sheet(known: Knowledge, visit: Visit) -> None:
-    """The summary as a text file."""
-    st.download_button(
-        "Save the job sheet", as_text(known, visit), file_name=f"visit-{visit.id}.txt",
-        mime="text/plain", key="job_sheet", width="stretch",
-    )  # fmt: skip
+SHEETS = {
+    "pdf": ("Job sheet to print (PDF)", as_pdf, "application/pdf"),
+    "html": ("Job sheet for mail (HTML page)", as_page, "text/html"),
+    "txt": ("Job sheet as text", as_text, "text/plain"),
+}
+"""Each form of the job sheet: by its file's ending the label, what makes it, and its type."""
+
+
+def job_sheets(known: Knowledge, visit: Visit) -> None:
+    """The job sheet in each of its forms, made once somebody asks for it."""
+    st.subheader("Job sheet")
+    for ending, (label, made_by, mime) in SHEETS.items():
+
+        def made(made_by=made_by):
+            return made_by(job_sheet(known, visit))
+
+        st.download_button(
+            label, made, file_name=f"visit-{visit.id}.{ending}", mime=mime,
+            key=f"job_sheet_{ending}", on_click="ignore", width="stretch",
+        )  # fmt: skip
 
 
 def choose_end(known: Knowledge, visit: Visit) -> None:

@@ -1,0 +1,145 @@
+"""A job sheet as PDF: on one page where it fits, legible in black and white."""
+
+from datetime import UTC
+from functools import cache
+
+from fpdf import FPDF
+
+from engine.errors import UnreadableValue
+from engine.visit.job_sheet_bands import SMALLEST, Band, Setting
+from engine.visit.job_sheet_form import JobSheet
+from engine.visit.job_sheet_signs import GREEK, held, runs
+from engine.visit.job_sheet_text import headline
+
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Width and height of an upright sheet [mm]: ISO 216, ANSI/ASME Y14.1."""
+
+SIDE, TOP, BOTTOM = 10.0, 8.0, 9.0  # mm kept free; the number of the page stands in the lowest
+SETTINGS = (
+    (10.0, True), (9.5, True), (9.0, True), (8.5, True), (9.0, False), (SMALLEST, True),
+    (8.5, False), (SMALLEST, False),
+)  # fmt: skip
+"""Sizes of letters in points, and whether sentences stand one by one: the first of those that
+need the fewest pages."""
+
+NOT_AS_TYPED = "Letters that this print does not hold stand without their marks."
+
+_WIDTHS = {"rule": 0.5, "hair": 0.12, "frame": 0.9, "box": 0.25, "tick": 0.5, "bar": 0.0}  # mm
+
+
+def as_pdf(sheet: JobSheet, paper: str = "a4") -> bytes:
+    """The sheet as a PDF; the same sheet gives the same file.
+
+    Parameters
+    ----------
+    sheet : JobSheet
+    paper : str
+        A key of `PAPERS`.
+
+    Raises
+    ------
+    UnreadableValue
+        If there is no such paper.
+    """
+    if paper not in PAPERS:
+        raise UnreadableValue(f"there is no paper {paper!r}; write {' or '.join(PAPERS)}")
+    width, height = PAPERS[paper]
+    pdf = FPDF(format=(width, height))
+    pdf.set_auto_page_break(False)
+    pdf.set_title(f"{headline(sheet)}: {sheet.ending}")
+    pdf.set_lang("en")
+    if sheet.last:
+        pdf.set_creation_date(sheet.last.replace(tzinfo=UTC))
+    pages = _fitted(pdf, sheet, width - 2 * SIDE, height - TOP - BOTTOM)
+    as_typed = held(_every_text(pages))
+    for number, page in enumerate(pages, 1):
+        pdf.add_page()
+        top = TOP
+        for place, band in enumerate(page):
+            _draw(pdf, band, top)
+            if band.again and not place:
+                _write(pdf, SIDE, top - 0.8, f"{band.title}, continued", SMALLEST, True)
+            top += band.height
+        left = f"{headline(sheet)}. {sheet.made_by}.{'' if as_typed else f' {NOT_AS_TYPED}'}"
+        _write(pdf, SIDE, height - 5, left, SMALLEST, False)
+        count = f"{number} of {len(pages)}"
+        edge = width - SIDE - _width(pdf, count, True, SMALLEST)
+        _write(pdf, edge, height - 5, count, SMALLEST, True)
+    return bytes(pdf.output())
+
+
+def _fitted(pdf, sheet, width, height) -> list[list[Band]]:
+    """The bands page by page, in the largest letters that need the fewest pages."""
+    em = cache(lambda text, bold: _width(pdf, text, bold, 1.0))  # grows with the size of letters
+    words = cache(lambda text, bold: sum(em(word, bold) for word in _words(text)))
+    best: list[list[Band]] = []
+    for size, roomy in SETTINGS:
+        setting = Setting(lambda text, bold, points: points * words(text, bold), width, size, roomy)
+        pages = _paged(setting.bands(sheet), height)
+        if not best or len(pages) < len(best):
+            best = pages
+        if len(best) == 1:
+            break
+    return best
+
+
+def _words(text: str) -> list[str]:
+    """A text in words, each with the blank after it."""
+    first, *others = text.split(" ")
+    return [first, *(f" {word}" for word in others)]
+
+
+def _paged(bands, height) -> list[list[Band]]:
+    pages, room = [[]], height
+    for band in bands:
+        if pages[-1] and band.height > room:
+            pages.append([])
+            room = height
+        pages[-1].append(band)
+        room -= band.height
+    return pages
+
+
+def _every_text(pages) -> str:
+    return "".join(ink.text for page in pages for band in page for ink in band.inks)
+
+
+def _draw(pdf, band, top) -> None:
+    for shape in band.shapes:
+        left, right = SIDE + shape.left, SIDE + shape.right
+        high, low = top + shape.down, top + shape.bottom
+        pdf.set_line_width(_WIDTHS[shape.kind])
+        if shape.kind == "bar":
+            pdf.set_fill_color(0)
+            pdf.rect(left, high, right - left, low - high, style="F")
+        elif shape.kind in ("frame", "box"):
+            pdf.rect(left, high, right - left, low - high)
+        elif shape.kind == "tick":
+            middle = left + 0.4 * (right - left)
+            pdf.line(left + 0.4, high + 0.5 * (low - high), middle, low - 0.4)
+            pdf.line(middle, low - 0.4, right + 0.4, high - 0.3)
+        else:
+            pdf.line(left, high, right, low)
+    for ink in band.inks:
+        pdf.set_text_color(255 if ink.white else 0)
+        _write(pdf, SIDE + ink.left, top + ink.down, ink.text, ink.size, ink.bold)
+    pdf.set_text_color(0)
+
+
+def _write(pdf, left, down, text, size, bold) -> None:
+    for font, signs in runs(text):
+        pdf.set_font(font, _style(font, bold), size)
+        pdf.text(left, down, signs)
+        left += pdf.get_string_width(signs)
+
+
+def _width(pdf, text, bold, size) -> float:
+    width = 0.0
+    for font, signs in runs(text):
+        pdf.set_font(font, _style(font, bold), size)
+        width += pdf.get_string_width(signs)
+    return width
+
+
+def _style(font, bold) -> str:
+    return "B" if bold and font != GREEK else ""
