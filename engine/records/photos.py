@@ -8,7 +8,6 @@ from sqlalchemy import insert, select, update
 from engine.records.store import Store, now
 from engine.records.tables import PHOTOS
 
-
 LONGEST = 300
 """Characters of the words to a photo."""
 

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, closing, held
+from engine.screens.components import beside, closing, held, photos
 from engine.visit.summary import summarise
 
 known = held.known()
@@ -14,6 +14,7 @@ st.page_link(held.VISIT_PAGE, label="Back to the visit", query_params={"visit": 
 if visit.state.end:
     closing.closed(visit)
 closing.show(summarise(known, visit))
+photos.all_of(known, visit)
 closing.job_sheet(known, visit)
 if not visit.state.end:
     closing.choose_end(known, visit)

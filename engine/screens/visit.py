@@ -2,7 +2,17 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, complaints, doing, drawers, dress, held, step, stop
+from engine.screens.components import (
+    beside,
+    complaints,
+    doing,
+    drawers,
+    dress,
+    held,
+    photos,
+    step,
+    stop,
+)
 from engine.visit.steps import taken
 
 known = held.known()
@@ -35,6 +45,8 @@ with left:
         doing.ask(known, visit, shown)
         if shown.kind in ("check", "action"):
             drawers.set_aside(visit, shown)
+        if shown.kind != "refer":
+            photos.at_step(known, visit, shown.id)
         if choice and st.button("Back to the advised step", key="advised"):
             held.forget_choice()
             st.rerun()
