@@ -12,6 +12,7 @@ from engine.screens.components import (
     photos,
     step,
     stop,
+    timer,
 )
 from engine.visit.steps import taken
 
@@ -42,6 +43,7 @@ with left:
     shown = taken(known, visit, *choice) if choice else visit.view.next
     if shown:
         step.show(known, visit, shown, advised=not choice)
+        timer.show(known, visit, shown)
         doing.ask(known, visit, shown)
         if shown.kind in ("check", "action"):
             drawers.set_aside(visit, shown)

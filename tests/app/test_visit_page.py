@@ -448,3 +448,22 @@ def test_findings_that_disagree_are_said_loudly(page, store, knowledge):
     warned = [unescaped(warning.value) for warning in app.warning]
     assert unusual
     assert all(any(text in warning for warning in warned) for text in unusual)
+
+
+# ------------------------------------------------------------------ the clock
+
+
+def clocks(app):
+    return app.get("bidi_component")
+
+
+@pytest.mark.parametrize(
+    ("step", "there"), [("check.gas_input_clocked", 1), ("check.flame_rod_seen", 0)]
+)
+def test_a_step_that_is_timed_has_a_clock(page, step, there):
+    app, _ = page()
+    app.query_params["step"] = step
+    app.run()
+
+    assert not app.exception
+    assert len(clocks(app)) == there
