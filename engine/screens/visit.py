@@ -9,6 +9,7 @@ from engine.screens.components import (
     drawers,
     dress,
     held,
+    opened_now,
     photos,
     step,
     stop,
@@ -40,6 +41,7 @@ with left:
     beside.news(known, visit)
     beside.warnings(visit)
     beside.first_words(known, visit)
+    opened_now.show(known, visit)
     shown = taken(known, visit, *choice) if choice else visit.view.next
     if shown:
         step.show(known, visit, shown, advised=not choice)
