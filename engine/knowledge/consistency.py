@@ -13,6 +13,9 @@ from engine.knowledge.gathering import Gathering
 from engine.knowledge.measured import ReadingRules
 from engine.knowledge.references import SINGULAR, references
 
+SHORTEST, LONGEST = 5.0, 7200.0
+"""Seconds between which a wait by the clock lies. Judgement."""
+
 
 def check_all(gathering: Gathering) -> None:
     """Report everything that does not hold together."""
@@ -47,6 +50,9 @@ class _Rules:
             self._check_closing(("closing", name), entry)
         for name, entry in self.entries["actions"].items():
             self._check_only_after(("actions", name, "only_after"), entry)
+        for kind in ("checks", "closing"):
+            for name, entry in self.entries[kind].items():
+                self._check_waits((kind, name, "waits"), entry)
         self._check_access()
         for kind in ("checks", "actions", "causes", "contexts", "closing"):
             for name, entry in self.entries[kind].items():
@@ -237,6 +243,14 @@ class _Rules:
                         f"{outcome!r} is not an outcome of check {check_id!r}",
                         f"choose from {', '.join(check.outcomes)}",
                     )
+
+    def _check_waits(self, path, entry) -> None:
+        for place, text in enumerate(entry.waits):
+            seconds = self.gathering.quantity_text((*path, place), text, "duration")
+            if seconds is not None and not SHORTEST <= seconds <= LONGEST:
+                self.report(
+                    (*path, place), f"nobody waits {text!r} beside a boiler", "write 5 s to 2 h"
+                )
 
     def _check_closing(self, path, closing) -> None:
         if (closing.check is None) == (closing.confirm is None):

@@ -18,6 +18,7 @@ def _listed(value):
 
 
 Sources = Annotated[Ids, BeforeValidator(_listed), Field(min_length=1)]
+Waits = Annotated[Texts, BeforeValidator(_listed)]
 
 
 class Entry(BaseModel):

@@ -9,7 +9,18 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from engine.knowledge.entry import AnyLimit, Entry, Id, Ids, Minutes, Share, Sources, Text, Texts
+from engine.knowledge.entry import (
+    AnyLimit,
+    Entry,
+    Id,
+    Ids,
+    Minutes,
+    Share,
+    Sources,
+    Text,
+    Texts,
+    Waits,
+)
 from engine.knowledge.reading import Reading
 
 WHO = ("caller", "technician_no_gas", "technician")  # each may do all that stands before it
@@ -172,6 +183,7 @@ class Closing(Entry):
     passes: Ids = ()
     confirm: Text | None = None
     minutes: Minutes | None = None  # where it takes longer than its check, or than two minutes
+    waits: Waits = ()  # what is waited out by the clock; those of its check where it names none
     always: bool = False
     after_safe_acts: bool = False  # instead of those, where only what a caller may do was done
     before_firing: bool = False  # it must hold before the burner may be lit again
@@ -222,6 +234,8 @@ class Check(Entry):
     access: Ids = ()
     shut: Ids = ()
     minutes: Minutes
+    waits: Waits = ()  # what is waited out by the clock, in the order of `how`
+    times: bool = False  # something is timed by the hand of the one who looks
     who: Who
     hazards: tuple[Hazard, ...] = ()
     cautions: Ids = ()

@@ -15,7 +15,7 @@ from engine.errors import SightportError
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 
-LATEST = "0002"
+LATEST = "0003"
 """The version that this program needs."""
 
 

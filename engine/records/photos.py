@@ -3,15 +3,19 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import insert, select
+from sqlalchemy import insert, select, update
 
 from engine.records.store import Store, now
 from engine.records.tables import PHOTOS
 
+LONGEST = 300
+"""Characters of the words to a photo."""
+
 
 @dataclass(frozen=True)
 class Photo:
-    """A photo as listed: beside which event of the visit, when it was taken in (UTC), its kind."""
+    """A photo as listed: beside which event of the visit, when it was taken in (UTC), its kind, and
+    at which step it was taken, where no event tells."""
 
     id: int
     visit: int
@@ -19,10 +23,12 @@ class Photo:
     at: datetime
     media: str
     words: str
+    step: str | None = None
 
 
 _LISTED = (
     PHOTOS.c.id, PHOTOS.c.visit, PHOTOS.c.event, PHOTOS.c.at, PHOTOS.c.media, PHOTOS.c.words,
+    PHOTOS.c.step,
 )  # fmt: skip
 
 
@@ -34,6 +40,7 @@ def add_photo(
     words: str = "",
     event: int | None = None,
     at: datetime | None = None,
+    step: str | None = None,
 ) -> int:
     """A new photo; its id.
 
@@ -47,7 +54,7 @@ def add_photo(
     """
     row = {
         "visit": visit, "event": event, "at": at or now(), "media": media, "picture": picture,
-        "words": words[:300],
+        "words": words[:LONGEST], "step": step,
     }  # fmt: skip
     with store.database.begin() as connection:
         return connection.execute(insert(PHOTOS).values(**row)).inserted_primary_key[0]
@@ -64,3 +71,11 @@ def picture(store: Store, photo: int) -> bytes:
     """The picture itself."""
     with store.database.connect() as connection:
         return connection.scalar(select(PHOTOS.c.picture).where(PHOTOS.c.id == photo))
+
+
+def change_words(store: Store, photo: int, words: str) -> None:
+    """Put other words to a photo."""
+    with store.database.begin() as connection:
+        connection.execute(
+            update(PHOTOS).where(PHOTOS.c.id == photo).values(words=words.strip()[:LONGEST])
+        )

@@ -82,6 +82,7 @@ PHOTOS = Table(
     Column("media", String(40), nullable=False),
     Column("picture", LargeBinary, nullable=False),
     Column("words", String(300), nullable=False),
+    Column("step", String(80), nullable=True),
 )
 
 SETTINGS = Table(

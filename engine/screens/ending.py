@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, closing, held
+from engine.screens.components import beside, closing, held, photos
 from engine.visit.summary import summarise
 
 known = held.known()
@@ -15,6 +15,7 @@ st.page_link(held.REPLAY_PAGE, label="Replay it", query_params={"visit": str(vis
 if visit.state.end:
     closing.closed(visit)
 closing.show(summarise(known, visit))
+photos.all_of(known, visit)
 closing.job_sheets(known, visit)
 if not visit.state.end:
     closing.choose_end(known, visit)

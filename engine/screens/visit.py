@@ -2,7 +2,19 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, complaints, doing, drawers, dress, held, step, stop
+from engine.screens.components import (
+    beside,
+    complaints,
+    doing,
+    drawers,
+    dress,
+    held,
+    opened_now,
+    photos,
+    step,
+    stop,
+    timer,
+)
 from engine.visit.steps import taken
 
 known = held.known()
@@ -29,12 +41,16 @@ with left:
     beside.news(known, visit)
     beside.warnings(visit)
     beside.first_words(known, visit)
+    opened_now.show(known, visit)
     shown = taken(known, visit, *choice) if choice else visit.view.next
     if shown:
         step.show(known, visit, shown, advised=not choice)
+        timer.show(known, visit, shown)
         doing.ask(known, visit, shown)
         if shown.kind in ("check", "action"):
             drawers.set_aside(visit, shown)
+        if shown.kind != "refer":
+            photos.at_step(known, visit, shown.id)
         if choice and st.button("Back to the advised step", key="advised"):
             held.forget_choice()
             st.rerun()

@@ -8,6 +8,7 @@ from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import at_the_end, minutes_to_prove
 from engine.readings.words import held_against
+from engine.visit.doubts import at_a_loss, unusual
 from engine.visit.findings import missing_before
 from engine.visit.opened import open_closing, required_closing, shut_by
 from engine.visit.proving import (
@@ -22,9 +23,6 @@ from engine.visit.thinking import Thought, situation, think
 
 FITS_NOTHING = 0.5
 """From this probability of an unlisted cause on, the tool says that nothing fits. Judgement."""
-
-UNANSWERED = 5
-"""So many checks in a row without an answer, and the tool says that it leads nowhere. Judgement."""
 
 SHOWN_RANKING = 12
 """How many steps the ranking shows. Judgement."""
@@ -100,6 +98,7 @@ class View:
     mended: float = 0.0
     thought: Thought | None = field(default=None, compare=False, repr=False)
     now: planner.Situation | None = field(default=None, compare=False, repr=False)
+    every: tuple[planner.Option, ...] = field(default=(), compare=False, repr=False)  # all ranked
 
 
 def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
@@ -137,11 +136,12 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         actions=_advised(knowledge, state, suspects),
         cautions=following.cautions if following else (),
         expected_minutes=None if status == "closed" else ranking.best.expected_minutes,
-        unusual=_unusual(knowledge, thought),
-        at_a_loss=_at_a_loss(knowledge, state) if status == "ask" else "",
+        unusual=unusual(knowledge, thought),
+        at_a_loss=at_a_loss(knowledge, state) if status == "ask" else "",
         mended=belief.sound(),
         thought=thought,
         now=now,
+        every=ranking.options,
         **common,
     )
 
@@ -357,35 +357,6 @@ def _advised(knowledge, state, suspects) -> tuple[Advised, ...]:
                 )
                 advised.append(Advised(action, suspect.cause, entry.name, parts))
     return tuple(advised)
-
-
-def _unusual(knowledge, thought) -> tuple[str, ...]:
-    sentences = []
-    for surprise in explain.surprises(thought.before, thought.likelihoods):
-        check = knowledge.checks[surprise.check]
-        odds = max(round(1 / max(surprise.probability, 1e-4)), 2)
-        text = (
-            f"{check.name}: '{check.outcomes[surprise.outcome].says}' comes about once in {odds} "
-            "with everything else that was found. Measure it again, or look for a second fault."
-        )
-        if surprise.against:
-            others = ", ".join(f"'{knowledge.checks[c].name}'" for c in surprise.against[:3])
-            text += f" It disagrees most with {others}."
-        sentences.append(text)
-    return tuple(sentences)
-
-
-def _at_a_loss(knowledge, state) -> str:
-    count = len(state.unanswered)
-    if count < UNANSWERED:
-        return ""
-    said = f"The last {count} checks brought no answer, and without answers nothing is found out."
-    checks = [knowledge.checks[name] for name in state.unanswered]
-    missing = dict.fromkeys(check.instrument for check in checks if check.instrument)
-    if missing:
-        said += f" Needed: {'; '.join(missing)}. Fetch what is missing,"
-        return f"{said} choose another step, or make safe and refer."
-    return f"{said} Choose another step, or make safe and refer."
 
 
 def _calculations(state) -> tuple[dict, ...]:

@@ -448,3 +448,52 @@ def test_findings_that_disagree_are_said_loudly(page, store, knowledge):
     warned = [unescaped(warning.value) for warning in app.warning]
     assert unusual
     assert all(any(text in warning for warning in warned) for text in unusual)
+
+
+# ------------------------------------------------------------------ the clock
+
+
+def clocks(app):
+    return app.get("bidi_component")
+
+
+@pytest.mark.parametrize(
+    ("step", "there"), [("check.gas_input_clocked", 1), ("check.flame_rod_seen", 0)]
+)
+def test_a_step_that_is_timed_has_a_clock(page, step, there):
+    app, _ = page()
+    app.query_params["step"] = step
+    app.run()
+
+    assert not app.exception
+    assert len(clocks(app)) == there
+
+
+# ------------------------------------------------------------------ what is open
+
+
+def test_what_is_open_is_said_with_what_can_be_done_while_it_is(page, knowledge):
+    app, _ = page(COATED)
+
+    assert "**Open now:** Flame rod out (13 min to close again" in unescaped(shown(app))
+    offered = [b for b in app.button if (b.key or "").startswith("open_check_")]
+    check = offered[0].key.removeprefix("open_check_")
+    offered[0].click().run()
+
+    assert app.header[0].value == knowledge.checks[check].name
+    assert "First, in this order" not in shown(app)
+
+
+def test_what_closing_obliges_is_named(page, knowledge):
+    app, _ = page(COATED)
+
+    text = shown(app)
+    start = text.index("Closing it obliges")
+    for name in knowledge.access["flame_rod_out"].closing:
+        assert text.index(knowledge.closing[name].name, start)
+
+
+def test_nothing_open_takes_no_room(page):
+    app, _ = page()
+
+    assert "Open now" not in shown(app)

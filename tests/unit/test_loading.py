@@ -311,6 +311,36 @@ def test_what_is_wrong_is_said_with_its_line_and_its_mend(folder, before, after,
     assert what is None or said == f"{what}\n    mend: {mend}"
 
 
+@pytest.mark.parametrize(
+    ("waits", "what"),
+    [
+        ("a while", "'a while' does not start with a number"),
+        ("10", "'10' has no unit"),
+        ("10 mbar", "'10 mbar' is not a duration"),
+        ("1 s", "nobody waits '1 s' beside a boiler"),
+        ("[5 min, 3 h]", "nobody waits '3 h' beside a boiler"),
+    ],
+)
+def test_a_wait_is_a_duration_that_somebody_can_wait(folder, waits, what):
+    changed(folder, "    minutes: 5\n", f"    minutes: 5\n    waits: {waits}\n")
+
+    (message,) = messages(folder)
+
+    assert what in message
+    assert "mend: write" in message
+
+
+@pytest.mark.parametrize(
+    ("waits", "kept"), [("90 s", ("90 s",)), ("[2 min, 1 h]", ("2 min", "1 h"))]
+)
+def test_a_check_may_name_what_is_waited_out_and_that_it_is_timed(folder, waits, kept):
+    changed(folder, "    minutes: 5\n", f"    minutes: 5\n    waits: {waits}\n    times: yes\n")
+
+    check = load(folder, CALCULATIONS).checks["gas_pressure"]
+
+    assert (check.waits, check.times) == (kept, True)
+
+
 ACCURACY = "    accuracy: {of_reading: 1 %, at_least: 0.2 mbar}\n"
 
 

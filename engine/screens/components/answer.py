@@ -20,13 +20,22 @@ def ask(known: Knowledge, visit: Visit, check_id: str, make: Make | None = None)
     make = make or (lambda **given: happened.Found(check=check_id, **given))
     check = known.checks[check_id]
     st.subheader(plain(check.asks))
-    key = f"{visit.id}_{len(visit.history)}_{check_id}"
+    key = _key(visit, check_id)
     if check.reading is None:
         _choices(visit, check, key, make)
         return
     _numbers(known, visit, check, key, make)
     with st.expander("No figure, only what you see"):
         _choices(visit, check, key, make)
+
+
+def field_key(visit: Visit, check_id: str, field: str) -> str:
+    """The key of the text field of one value, for whatever else can fill it."""
+    return f"{_key(visit, check_id)}_{field}"
+
+
+def _key(visit, check_id) -> str:
+    return f"{visit.id}_{len(visit.history)}_{check_id}"
 
 
 def _choices(visit, check, key, make) -> None:

@@ -1,9 +1,17 @@
-"""Beside the step: news of the last entry, what is open, the boiler, notes and handing over."""
+"""Beside the step: news of the last entry, the boiler, notes and handing over."""
 
 import streamlit as st
 
 from engine.knowledge import Knowledge
-from engine.screens.components import entries, facts, held, own_accuracy, quantity, suspects
+from engine.screens.components import (
+    entries,
+    facts,
+    held,
+    opened_now,
+    own_accuracy,
+    quantity,
+    suspects,
+)
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit import keeping
@@ -15,7 +23,7 @@ from engine.visit.told import WHO, latest, minutes_spent
 def show(known: Knowledge, visit: Visit) -> None:
     """Everything that stands beside the step, or below it on a narrow screen."""
     suspects.show(known, visit)
-    open_now(known, visit)
+    opened_now.still_to_prove(known, visit)
     entries.show(known, visit)
     boiler(known, visit)
     own_accuracy.in_visit(known, visit)
@@ -66,23 +74,6 @@ def first_words(known: Knowledge, visit: Visit) -> None:
         return
     lines = to_begin(known, visit.state)
     st.info("**To begin with**\n" + "\n".join(f"- {plain(line)}" for line in lines))
-
-
-def open_now(known: Knowledge, visit: Visit) -> None:
-    """What is off or running now, what closing it obliges, and what is still to be proven."""
-    st.subheader("Open now")
-    opened = [known.access[name] for name in visit.state.opened]
-    if not opened:
-        st.write("Nothing.")
-    for entry in opened:
-        obliged = ", ".join(known.closing[name].name for name in entry.closing)
-        st.write(
-            f"- {plain(entry.name)}"
-            + (f". Closing it obliges: {plain(obliged)}." if obliged else "")
-        )
-    if visit.view.still_open:
-        names = "\n".join(f"- {plain(known.closing[n].name)}" for n in visit.view.still_open)
-        st.write(f"**Before you leave, still to be proven:**\n{names}")
 
 
 def boiler(known: Knowledge, visit: Visit) -> None:

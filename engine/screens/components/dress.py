@@ -47,7 +47,11 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
   justify-content: flex-start; text-align: left}
 [class*="st-key-answers_"] button {min-height: 3.6rem; border-width: 2px}
 [class*="st-key-answers_"] button p {font-size: 1.1rem}
-[data-testid="InputInstructions"] {display: none}
+[data-testid="InputInstructions"], [data-testid="stFileUploaderDropzoneInstructions"] {
+  display: none}
+[data-testid="stFileUploaderDropzone"] {padding: 0; border: 0; background: none; min-height: 3rem}
+[data-testid="stFileUploaderDropzone"] button p {font-size: 0}
+[data-testid="stFileUploaderDropzone"] button p::after {content: "Take or choose"; font-size: 1rem}
 @media (min-width: 641px) {.st-key-to_what_follows {display: none}}
 .st-key-to_what_follows a {display: inline-block; min-height: 2.7rem; padding-top: 0.6rem}
 .st-key-stop p, .st-key-stop li {font-size: 1.45rem; line-height: 1.4}

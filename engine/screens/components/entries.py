@@ -3,7 +3,7 @@
 import streamlit as st
 
 from engine.knowledge import Knowledge
-from engine.screens.components import held
+from engine.screens.components import held, photos
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit import keeping
@@ -18,22 +18,26 @@ AT_ONCE = 6
 def show(known: Knowledge, visit: Visit) -> None:
     """The entries, newest first."""
     st.subheader("So far, newest first")
-    every = told(known, visit)
+    every, pictures = told(known, visit), photos.of(known, visit)
     for entry in every[:AT_ONCE]:
-        _entry(known, visit, entry)
+        _entry(known, visit, entry, pictures)
     if every[AT_ONCE:]:
         with st.expander("Earlier entries", key=f"earlier_{visit.id}"):
             for entry in every[AT_ONCE:]:
-                _entry(known, visit, entry)
+                _entry(known, visit, entry, pictures)
+    photos.gallery(known, visit, pictures)
 
 
-def _entry(known, visit, entry) -> None:
+def _entry(known, visit, entry, pictures) -> None:
     with st.container(horizontal=True, vertical_alignment="center", key=f"entry_{entry.number}"):
         st.markdown(f"**{entry.kind}.** {plain(entry.text)}")
         if entry.check and st.button("Change", key=f"change_{entry.number}"):
             held.choose(visit, "check", entry.check)
+        if entry.step:
+            photos.add_to(known, visit, entry.number)
         if st.button("Take back", key=f"back_{entry.number}"):
             st.session_state[_KEY] = (visit.id, len(visit.history), entry.number)
+    photos.beside(pictures, entry.number)
     if st.session_state.get(_KEY) == (visit.id, len(visit.history), entry.number):
         _touched(known, visit, entry)
 
