@@ -22,9 +22,9 @@ from sqlalchemy import (
     insert,
     select,
 )
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 
-from engine.errors import SightportError, UnknownVisit
+from engine.errors import Overtaken, SightportError, UnknownVisit
 
 _METADATA = MetaData()
 
@@ -126,14 +126,20 @@ class Store:
             )
             return result.inserted_primary_key[0]
 
-    def append(self, visit: int, body: dict) -> int:
+    def append(self, visit: int, body: dict, after: int | None = None) -> int:
         """Add an event; its number within the visit, from 1 on.
+
+        With `after` it is added only where that is the number of the last event.
 
         Raises
         ------
         UnknownVisit
             If there is no such visit.
+        Overtaken
+            If another event came after `after`; nothing is added then.
         """
+        if after is not None:
+            return self._append_next(visit, body, after + 1)
         with self._engine.begin() as connection:
             self._visit(connection, visit)
             # Numbered by the statement that inserts, so that two writers never take one number.
@@ -147,6 +153,17 @@ class Store:
                 .values(visit=visit, number=following, at=_now(), body=body)
                 .returning(_EVENTS.c.number)
             )
+
+    def _append_next(self, visit, body, number) -> int:
+        """The number is taken by whoever is first: the key of the table lets no second one in."""
+        try:
+            with self._engine.begin() as connection:
+                self._visit(connection, visit)
+                row = {"visit": visit, "number": number, "at": _now(), "body": body}
+                connection.execute(insert(_EVENTS).values(row))
+        except IntegrityError:
+            raise Overtaken(f"event {number} of visit {visit} is another one already") from None
+        return number
 
     def events(self, visit: int) -> tuple[StoredEvent, ...]:
         """All events of a visit in order.

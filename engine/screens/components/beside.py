@@ -3,10 +3,17 @@
 import streamlit as st
 
 from engine.knowledge import Knowledge
-from engine.screens.components import entries, facts, held, own_accuracy, quantity, suspects
+from engine.screens.components import (
+    entries,
+    facts,
+    held,
+    meanwhile,
+    own_accuracy,
+    quantity,
+    suspects,
+)
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
-from engine.visit import keeping
 from engine.visit.chart_words import to_begin
 from engine.visit.keeping import Visit
 from engine.visit.told import WHO, latest, minutes_spent
@@ -28,6 +35,7 @@ def heading(known: Knowledge, visit: Visit) -> None:
     name = f"Visit {visit.id}" + (f", {visit.state.title}" if visit.state.title else "")
     minutes = round(minutes_spent(known, visit))
     st.write(f"**{plain(name)}.** " + (f"About {minutes} minutes so far." if minutes else ""))
+    meanwhile.show(known, visit)
 
 
 def news(known: Knowledge, visit: Visit) -> None:
@@ -41,8 +49,7 @@ def news(known: Knowledge, visit: Visit) -> None:
             if line:
                 st.write(plain(line))
         if st.button("Undo this", key="undo"):
-            keeping.undo(held.store(), known, visit.id)
-            held.after_change(visit)
+            held.undo(visit)
 
 
 def warnings(visit: Visit) -> None:
@@ -135,7 +142,7 @@ def further(known: Knowledge, visit: Visit) -> None:
 def note_and_hand_over(visit: Visit) -> None:
     """A note for the record, and somebody else who goes on."""
     with st.expander("Write a note"):
-        text = st.text_area("Note", key=f"note_{len(visit.history)}", max_chars=2000)
+        text = st.text_area("Note", key=f"note_{visit.id}_{len(visit.state.notes)}", max_chars=2000)
         if st.button("Keep the note", key="keep_note"):
             if text.strip():
                 held.try_add(visit, happened.Noted(text=text))
