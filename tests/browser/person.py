@@ -36,6 +36,10 @@ class Person:
         """Go to a visit by its number."""
         self.opens(f"{path}?visit={visit}")
 
+    def loads_again(self) -> None:
+        """The same address once more."""
+        self.opens(self.page.url.removeprefix(f"{self._url}/"))
+
     def goes_back(self) -> None:
         """The browser's own button."""
         before = self.page.url
