@@ -5,6 +5,7 @@ SightportError
 ├── UnreadableValue     a typed value could not be read as the quantity asked for
 ├── Implausible         a value can be read, but an instrument hardly ever shows it
 ├── NotAllowed          the step is not for this person, or not in this state of the visit
+├── Overtaken           somebody else entered something since it was looked at
 ├── UnknownVisit        no visit of that number is stored
 └── Unusable            a file of knowledge or a case has problems; it lists all of them
 """
@@ -32,6 +33,10 @@ class Implausible(SightportError):
 
 class NotAllowed(SightportError):
     """The step is not for this person, or not possible in this state of the visit."""
+
+
+class Overtaken(SightportError):
+    """Something was entered elsewhere since the person looked, who answered without knowing it."""
 
 
 class UnknownVisit(SightportError):

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from sqlalchemy import Select, delete, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from engine.errors import UnknownVisit
+from engine.errors import Overtaken, UnknownVisit
 from engine.records.database import open_database
 from engine.records.tables import EVENTS, KIT, SETTINGS, VISITS, WHERE
 
@@ -76,34 +76,46 @@ class Store:
             )
             return result.inserted_primary_key[0]
 
-    def append(self, visit: int, body: dict, at: datetime | None = None) -> int:
+    def append(
+        self, visit: int, body: dict, after: int | None = None, at: datetime | None = None
+    ) -> int:
         """Add an event; its number within the visit, from 1 on.
+
+        With `after` it is added only where that is the number of the last event. `at` (UTC) is
+        now unless the event is brought from elsewhere.
 
         Raises
         ------
         UnknownVisit
             If there is no such visit.
+        Overtaken
+            If another event came after `after`; nothing is added then.
         """
-        # Numbered by the statement that inserts, so that two writers never take one number; the
-        # second of two at once is refused by the key and numbered anew.
+        for attempt in range(WRITERS):
+            try:
+                return self._appended(visit, body, after, at)
+            except IntegrityError:  # the key of the table lets no second one in
+                if after is not None:
+                    raise Overtaken(f"event {after + 1} of visit {visit} is another one") from None
+                if attempt == WRITERS - 1:
+                    raise
+
+    def _appended(self, visit, body, after, at) -> int:
         following = (
             select(func.coalesce(func.max(EVENTS.c.number), 0) + 1)
             .where(EVENTS.c.visit == visit)
             .scalar_subquery()
         )
-        statement = (
-            insert(EVENTS)
-            .values(visit=visit, number=following, at=at or now(), body=body)
-            .returning(EVENTS.c.number)
-        )
-        for attempt in range(WRITERS):
-            try:
-                with self.database.begin() as connection:
-                    self._visit(connection, visit)
-                    return connection.scalar(statement)
-            except IntegrityError:
-                if attempt == WRITERS - 1:
-                    raise
+        with self.database.begin() as connection:
+            self._visit(connection, visit)
+            return connection.scalar(
+                insert(EVENTS)
+                .values(
+                    visit=visit, number=following if after is None else after + 1,
+                    at=at or now(), body=body,
+                )
+                .returning(EVENTS.c.number)
+            )  # fmt: skip
 
     def events(self, visit: int) -> tuple[StoredEvent, ...]:
         """All events of a visit in order.

@@ -156,3 +156,6 @@ Event = Annotated[
 
 EVENT = TypeAdapter(Event)
 """Reads and writes events as JSON."""
+
+ADDING = (SymptomReported, ContextStated, Suspected, Noted)
+"""What stands beside anything that others enter, and replaces nothing: it is never held up."""

@@ -246,7 +246,7 @@ def bring_in(store: Store, text: str) -> Brought:
     for visit in file.visits:
         number = store.begin(visit.title, visit.knowledge, _naive(visit.begun))
         for entry in visit.entries:
-            store.append(number, entry.event.model_dump(mode="json"), _naive(entry.at))
+            store.append(number, entry.event.model_dump(mode="json"), at=_naive(entry.at))
         for photo in visit.photos:
             photos.add_photo(
                 store, number, photo.picture, photo.media, photo.words, photo.entry,

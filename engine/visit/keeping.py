@@ -15,7 +15,7 @@ from pydantic import ValidationError
 
 from engine import safety
 from engine.belief.readings import band, read_values
-from engine.errors import NotAllowed, OutOfRange, UnreadableValue, nearest
+from engine.errors import NotAllowed, OutOfRange, Overtaken, UnreadableValue, nearest
 from engine.knowledge import Knowledge, load
 from engine.knowledge.facts import fact_from_text
 from engine.knowledge.instruments import own_accuracy
@@ -124,19 +124,37 @@ def listed(store: Store) -> tuple[StoredVisit, ...]:
     return store.visits()
 
 
-def record(store: Store, known: Knowledge, visit: int, event: happened.Event) -> int:
+def record(
+    store: Store, known: Knowledge, visit: int, event: happened.Event, seen: int | None = None
+) -> int:
     """Check an event against the visit as it stands, and store it; its number.
+
+    `seen` is the number of the last event that the person had seen; without it nobody else is
+    expected to write.
 
     Raises
     ------
+    Overtaken
+        If another event came after `seen`; nothing is stored.
     NotAllowed
         If the event is not possible now, or not for this person.
     UnreadableValue, Implausible, OutOfRange
         If a value cannot be taken; nothing is stored.
     """
     history, _ = _stored(store, known, visit)
+    if seen is not None and history and history[-1][0] != seen:
+        raise _overtaken()
     check_event(known, history, event)
-    return store.append(visit, _with_units(known, event).model_dump(mode="json"))
+    try:
+        return store.append(visit, _with_units(known, event).model_dump(mode="json"), seen)
+    except Overtaken:
+        raise _overtaken() from None
+
+
+def _overtaken() -> Overtaken:
+    return Overtaken(
+        "not stored: meanwhile something was entered elsewhere. Look at it, then answer again"
+    )
 
 
 def _with_units(known, event):
@@ -363,13 +381,24 @@ def _check_end(known, state, event) -> None:
             )
 
 
-def undo(store: Store, known: Knowledge, visit: int) -> bool:
-    """Take the latest event back that still counts; False when there is none."""
+def only_if_seen(known: Knowledge, event: happened.Event) -> bool:
+    """Whether an event waits until the person has seen what others entered before it.
+
+    What replaces nothing does not wait, and a danger sign never does.
+    """
+    if isinstance(event, happened.Found) and event.outcome and event.check in known.checks:
+        outcome = known.checks[event.check].outcomes.get(event.outcome)
+        return outcome is None or outcome.danger is None
+    return not isinstance(event, happened.ADDING)
+
+
+def undo(store: Store, known: Knowledge, visit: int, seen: int | None = None) -> bool:
+    """Take the latest event back that still counts; False for none. `seen` as in `record`."""
     history, _ = _stored(store, known, visit)
     counted = [n for n, event in live(history) if not isinstance(event, happened.Opened)]
     if not counted:
         return False
-    record(store, known, visit, happened.TakenBack(event=counted[-1]))
+    record(store, known, visit, happened.TakenBack(event=counted[-1]), seen)
     return True
 
 
@@ -391,6 +420,7 @@ __all__ = [
     "check_event",
     "knowledge",
     "listed",
+    "only_if_seen",
     "read",
     "readable",
     "record",

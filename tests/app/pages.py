@@ -15,8 +15,16 @@ def unescaped(text: str) -> str:
     return text
 
 
+def unfold(app, drawer):
+    """The page with a drawer open, by its label."""
+    part = next(part for part in app.expander if part.label == drawer)
+    app.session_state[part.proto.id.split("-", 2)[2]] = True  # the key ends the id
+    return app.run()
+
+
 def take(app, knowledge, check):
     """Put a check on the screen from the drawer of other steps."""
+    unfold(app, "Other steps")
     button = [b for b in app.button if (b.key or "").startswith(f"take_check_{check}_")]
     if button:
         return button[0].click().run()

@@ -6,7 +6,7 @@ from engine import safety
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.told import told
-from tests.app.pages import field, press, shown, take, unescaped
+from tests.app.pages import field, press, shown, take, unescaped, unfold
 
 RUNNING = "inlet_gas_pressure_running"
 COATED = happened.Found(check="flame_rod_seen", outcome="coated")
@@ -87,7 +87,7 @@ def test_why_this_says_what_each_answer_leads_to(page, knowledge):
     app, _ = page()
     take(app, knowledge, "flame_rod_seen")
 
-    text = shown(app)
+    text = shown(unfold(app, "Why this"))
     for outcome in knowledge.checks["flame_rod_seen"].outcomes.values():
         assert f"**{outcome.says}**".replace("*", "") in text.replace("*", "")
     assert "Flame rod coated (" in text
@@ -95,6 +95,7 @@ def test_why_this_says_what_each_answer_leads_to(page, knowledge):
 
 def test_a_chosen_step_and_every_other_one_say_what_they_cost(page, knowledge):
     app, _ = page()
+    unfold(app, "Other steps")
     offers = [b for b in app.button if (b.key or "").startswith(("take_check", "take_action"))]
     assert offers
     assert all("; about as good" in b.label or "; in all about" in b.label for b in offers)
@@ -109,6 +110,7 @@ def test_a_chosen_step_and_every_other_one_say_what_they_cost(page, knowledge):
 def test_a_caller_is_offered_nothing_that_takes_tools_or_a_licence(page, knowledge):
     app, _ = page(who="caller")
 
+    unfold(app, "Other steps")
     offered = [b.key for b in app.button if (b.key or "").startswith(("take_check", "take_action"))]
     names = [(key.split("_")[1], key.split("_", 2)[2].rpartition("_")[0]) for key in offered]
     further = app.selectbox(key="any_other").options
@@ -318,7 +320,7 @@ def test_a_repair_is_followed_by_its_proof_filled_with_words(page, events_of, st
 
 def test_a_closing_reading_is_proven_with_its_value(page, events_of, knowledge):
     app, visit = page(COATED, CLEANED)
-    app.button(key="take_proof_co_high_fire_ok_None").click().run()
+    unfold(app, "Other steps").button(key="take_proof_co_high_fire_ok_None").click().run()
     field(app, "CO as measured").set_value("20 ppm")
     field(app, "O2 at the same moment").set_value("5 %")
     press(app, "Enter")
@@ -331,6 +333,7 @@ def test_a_closing_reading_is_proven_with_its_value(page, events_of, knowledge):
 
 def test_a_repair_without_a_finding_that_points_at_it_is_refused_in_words(page, events_of):
     app, visit = page()
+    unfold(app, "Other steps")
     box = app.selectbox(key="any_other")
     box.select(next(o for o in box.options if o.startswith("Replace the flame rod"))).run()
     app.button(key="show_other").click().run()
@@ -343,7 +346,7 @@ def test_a_repair_without_a_finding_that_points_at_it_is_refused_in_words(page, 
 def test_a_call_ends_as_a_visit_booked_with_the_parts_it_may_need(page):
     """A caller may renew no flame rod; who comes may, and should have one in the van."""
     app, _ = page(happened.Found(check="fault_history", outcome="flame_losses"), who="caller")
-    app.button(key="take_refer_refer_None").click().run()
+    unfold(app, "Other steps").button(key="take_refer_refer_None").click().run()
 
     text = shown(app)
     assert "Book a visit." in text

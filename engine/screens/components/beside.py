@@ -7,6 +7,7 @@ from engine.screens.components import (
     entries,
     facts,
     held,
+    meanwhile,
     opened_now,
     own_accuracy,
     quantity,
@@ -14,7 +15,6 @@ from engine.screens.components import (
 )
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
-from engine.visit import keeping
 from engine.visit.chart_words import to_begin
 from engine.visit.keeping import Visit
 from engine.visit.told import WHO, latest, minutes_spent
@@ -36,6 +36,7 @@ def heading(known: Knowledge, visit: Visit) -> None:
     name = f"Visit {visit.id}" + (f", {visit.state.title}" if visit.state.title else "")
     minutes = round(minutes_spent(known, visit))
     st.write(f"**{plain(name)}.** " + (f"About {minutes} minutes so far." if minutes else ""))
+    meanwhile.show(known, visit)
 
 
 def news(known: Knowledge, visit: Visit) -> None:
@@ -49,8 +50,7 @@ def news(known: Knowledge, visit: Visit) -> None:
             if line:
                 st.write(plain(line))
         if st.button("Undo this", key="undo"):
-            keeping.undo(held.store(), known, visit.id)
-            held.after_change(visit)
+            held.undo(visit)
 
 
 def warnings(visit: Visit) -> None:
@@ -126,7 +126,7 @@ def further(known: Knowledge, visit: Visit) -> None:
 def note_and_hand_over(visit: Visit) -> None:
     """A note for the record, and somebody else who goes on."""
     with st.expander("Write a note"):
-        text = st.text_area("Note", key=f"note_{len(visit.history)}", max_chars=2000)
+        text = st.text_area("Note", key=f"note_{visit.id}_{len(visit.state.notes)}", max_chars=2000)
         if st.button("Keep the note", key="keep_note"):
             if text.strip():
                 held.try_add(visit, happened.Noted(text=text))

@@ -26,7 +26,10 @@ def set_aside(visit: Visit, step: Next) -> None:
 
 def why_this(known: Knowledge, visit: Visit, step: Next) -> None:
     """What the step separates, costs and saves, and what each answer would lead to."""
-    with st.expander("Why this"):
+    drawer = _drawer("Why this", f"why_{visit.id}_{len(visit.history)}_{step.id}")
+    if not drawer.open:
+        return
+    with drawer:
         for line in why(known, visit, step):
             st.write(plain(line))
         if step.kind == "check":
@@ -37,8 +40,11 @@ def why_this(known: Knowledge, visit: Visit, step: Next) -> None:
 
 def other_steps(known: Knowledge, visit: Visit, shown: Next | None) -> None:
     """The other steps, best first; any of them can be taken now."""
+    drawer = _drawer("Other steps", f"others_{visit.id}_{len(visit.history)}")
+    if not drawer.open:
+        return
     offers = ranked(known, visit)
-    with st.expander("Other steps"):
+    with drawer:
         for offer in offers:
             if shown and (offer.kind, offer.id) == (shown.kind, shown.id):
                 continue
@@ -55,3 +61,8 @@ def other_steps(known: Knowledge, visit: Visit, shown: Next | None) -> None:
         )  # fmt: skip
         if pick and st.button("Show it", key="show_other"):
             held.choose(visit, pick.kind, pick.id)
+
+
+def _drawer(label, key):
+    """A drawer that is filled once it is opened: what is in it takes longer than the step."""
+    return st.expander(label, key=key, on_change="rerun")

@@ -8,6 +8,7 @@ import streamlit as st
 from engine.errors import SightportError, Unusable
 from engine.knowledge import Knowledge
 from engine.records import Store, default_url
+from engine.screens.components import seen
 from engine.screens.components.dress import plain
 from engine.visit import keeping
 from engine.visit.keeping import Visit
@@ -92,9 +93,27 @@ def _current(number: int) -> Visit:
     return kept[1]
 
 
-def record(visit: Visit, event) -> None:
-    """Store an event; a refusal is raised, nothing is stored then."""
-    keeping.record(store(), known(), visit.id, event)
+def record(visit: Visit, *events) -> None:
+    """Store events; a refusal is raised, nothing is stored then.
+
+    What replaces, closes or takes back is refused where somebody else entered something that the
+    person had not on the screen yet; a danger sign never is.
+    """
+    alone = any(keeping.only_if_seen(known(), event) for event in events)
+    for event in events:
+        last = seen.last_seen(visit.id) if alone else None
+        seen.entered(visit.id, keeping.record(store(), known(), visit.id, event, last))
+
+
+def undo(visit: Visit) -> None:
+    """Take the latest entry back, or say why not."""
+    try:
+        keeping.undo(store(), known(), visit.id, seen.last_seen(visit.id))
+    except SightportError as error:
+        st.error(sentence(error))
+    else:
+        seen.entered(visit.id, len(store().events(visit.id)))
+        after_change(visit)
 
 
 def shown_again(visit: Visit) -> Replay:
@@ -118,10 +137,10 @@ def after_change(visit: Visit) -> None:
     st.rerun()
 
 
-def try_add(visit: Visit, event) -> None:
-    """Store an event, or say why it was refused."""
+def try_add(visit: Visit, *events) -> None:
+    """Store events, or say why they were refused."""
     try:
-        record(visit, event)
+        record(visit, *events)
     except SightportError as error:
         st.error(sentence(error))
     else:

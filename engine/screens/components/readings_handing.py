@@ -6,7 +6,7 @@ from engine.errors import SightportError
 from engine.knowledge import Knowledge
 from engine.readings.handing import for_visit
 from engine.readings.sheet import Sheet
-from engine.screens.components import held
+from engine.screens.components import held, seen
 from engine.screens.components.dress import plain
 from engine.visit.from_readings import hand_over, open_visits, standing
 from engine.visit.keeping import Visit
@@ -86,6 +86,8 @@ def _enter(known, visit, handed, sure=()) -> None:
     said = st.session_state.setdefault(_KEY, {})
     for one, result in zip(handed, results, strict=True):
         said[visit.id, one.check] = (one, result)
+        if result.event is not None:
+            seen.entered(visit.id, result.event)
     if held.visit().state.danger:
         st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit.id)})
     st.rerun()

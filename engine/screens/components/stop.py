@@ -75,5 +75,8 @@ def _take_back(known, visit) -> None:
         if not why.strip():
             st.error("Write down what was wrong, so that the next reader understands it.")
             return
-        held.record(visit, happened.Noted(text=f"Danger sign taken back ({entry.text}): {why}"))
-        held.try_add(visit, happened.TakenBack(event=entry.number))
+        held.try_add(
+            visit,
+            happened.Noted(text=f"Danger sign taken back ({entry.text}): {why}"),
+            happened.TakenBack(event=entry.number),
+        )

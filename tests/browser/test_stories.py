@@ -1,0 +1,195 @@
+"""Whole visits in a browser, as they happen: on a phone, with a meter in the other hand."""
+
+from engine.records import Store
+from engine.visit import events as happened
+from engine.visit import keeping
+from tests.browser.serving import Server
+from tests.browser.walking import begins, boiler_with, walk
+
+HANDED_OVER = ("dead", "no_power")
+"""Complaint and cause of a call that somebody else finishes."""
+
+
+def test_lockout_on_site_to_a_proven_repair(anna, knowledge, events_of, tmp_path):
+    boiler = boiler_with(knowledge, "locks_out_no_flame", "burner_earth_poor")
+    begins(anna, knowledge, "Technician with a gas licence", "locks_out_no_flame")
+    walk(anna, boiler)
+    anna.sees("Everything is proven. Close the visit.")
+
+    anna.presses("End the visit")
+    anna.chooses("Mended and proven")
+    anna.presses("Close the visit")
+    anna.sees("Open it again")
+    sheet = anna.saves("Save the job sheet", tmp_path)
+
+    *_, repair, closed = (
+        e for e in events_of(anna.visit) if isinstance(e, happened.ActionDone | happened.Closed)
+    )
+    assert closed.end == "mended_and_proven"
+    assert repair.action in knowledge.causes["burner_earth_poor"].mended_by
+    assert boiler.complaint_gone()
+    assert sheet.stat().st_size > 500
+    assert {host.partition(":")[0] for host in anna.runs.hosts} == {"localhost"}
+
+
+def test_two_people_answer_one_step_and_nothing_is_lost_in_silence(
+    somebody, begun, events_of, knowledge
+):
+    visit = begun(complaint="flame_lost_after_lighting")
+    anna, ben = somebody(), somebody()
+    for person in (anna, ben):
+        person.opens_visit(visit)
+    assert anna.step == ben.step
+    check = next(c for c in knowledge.checks.values() if c.name == anna.step)
+    first, second = list(check.outcomes)[:2]
+
+    anna.answers(check, second)
+    ben.answers(check, first)
+
+    answered = [e for e in events_of(visit) if isinstance(e, happened.Found)]
+    assert [e.outcome for e in answered] == [second]
+    ben.sees("Meanwhile this was entered elsewhere")
+    ben.sees("Your last tap was not stored.")
+    assert ben.step == anna.step
+
+    ben.answers(*_any_answer(knowledge, ben.step))
+    ben.does_not_see("Meanwhile this was entered elsewhere")
+    anna.unfolds("Write a note")
+    anna.writes("Note", "the cellar is wet")
+    anna.sees("Meanwhile this was entered elsewhere")
+    anna.does_not_see("Your last tap was not stored.")
+    anna.unfolds("Write a note")
+    anna.presses("Keep the note")
+    assert anna.step == ben.step
+    assert events_of(visit)[-1] == happened.Noted(text="the cellar is wet")
+
+
+def test_a_danger_tapped_on_an_overtaken_screen_stops_the_visit(
+    somebody, begun, events_of, knowledge
+):
+    name, check = next(
+        (n, c) for n, c in knowledge.checks.items()
+        if c.reading is None and not c.derived and any(o.danger for o in c.outcomes.values())
+    )  # fmt: skip
+    danger = next(n for n, o in check.outcomes.items() if o.danger)
+    visit = begun()
+    anna, ben = somebody(), somebody()
+    for person in (anna, ben):
+        person.opens(f"visit?visit={visit}&step=check.{name}")
+        assert person.step == check.name
+
+    anna.answers(check, check.healthy)
+    ben.answers(check, danger)
+
+    ben.sees("STOP")
+    outcomes = [e.outcome for e in events_of(visit) if isinstance(e, happened.Found)]
+    assert outcomes == [check.healthy, danger]
+    anna.unfolds("Write a note")
+    anna.writes("Note", "still here")
+    anna.sees("STOP")
+
+
+def _any_answer(knowledge, step):
+    check = next(c for c in knowledge.checks.values() if c.name == step)
+    return check, next(iter(check.outcomes))
+
+
+def test_a_call_ends_when_the_caller_smells_gas(anna, knowledge, events_of):
+    boiler = boiler_with(knowledge, "locks_out_no_flame", "burner_earth_poor")
+    begins(anna, knowledge, "On the phone with a caller", "locks_out_no_flame")
+    walk(anna, boiler, steps=1)
+
+    anna.presses("Danger sign seen, heard or smelled")
+    anna.presses(knowledge.symptoms["gas_smell"].name)
+
+    anna.sees("STOP")
+    for advice in knowledge.symptoms["gas_smell"].danger.advice:
+        anna.sees(advice)
+    assert anna.step == ""
+    assert anna.button("Go on").count() == 0  # a caller makes nothing safe
+    anna.presses("End the visit")
+    anna.chooses("Stopped for danger")
+    anna.presses("Close the visit")
+    anna.sees("Open it again")
+    kinds = [e.kind for e in events_of(anna.visit)]
+    assert kinds[-3:] == ["found", "symptom_reported", "closed"]
+    assert events_of(anna.visit)[-1].end == "stopped_for_danger"
+
+
+def test_a_call_is_handed_over_and_finished_on_site(somebody, knowledge, events_of):
+    boiler = boiler_with(knowledge, *HANDED_OVER)
+    desk, technician = somebody(viewport={"width": 1280, "height": 800}), somebody()
+    begins(desk, knowledge, "On the phone with a caller", HANDED_OVER[0])
+    walk(desk, boiler, steps=1)
+    asked = events_of(desk.visit)[-1].check
+    desk.unfolds("Hand over to somebody else")
+    desk.chooses("Technician with a gas licence")
+    desk.writes("What they have to know first", "key at the neighbour's")
+    desk.presses("Hand over")
+
+    technician.opens("visits")
+    technician.presses("Go on with it")
+    assert technician.visit == desk.visit
+    technician.sees("key at the neighbour's")
+    technician.sees(knowledge.checks[asked].name)
+    walk(technician, boiler)
+    technician.presses("End the visit")
+    technician.chooses("Mended and proven")
+    technician.presses("Close the visit")
+    technician.sees("Open it again")
+
+    assert boiler.complaint_gone()
+    kinds = [e.kind for e in events_of(desk.visit)]
+    assert kinds.index("handed_over") < kinds.index("action_done") < kinds.index("proved")
+    assert kinds[-1] == "closed"
+
+
+def test_a_killed_server_comes_back_with_nothing_lost(somebody, knowledge, tmp_path):
+    server = Server(tmp_path).start()
+    store = Store(server.database)
+    try:
+        anna = somebody(server.url)
+        anna.opens_visit(_begun_in(store, knowledge))
+        anna.answers(*_any_answer(knowledge, anna.step))
+        before = store.events(anna.visit)
+        step, told = anna.step, anna.page.locator("[class*=st-key-entry_]").all_inner_texts()
+
+        server.kill()
+        server.start()
+        anna.loads_again()
+
+        assert store.events(anna.visit) == before
+        assert anna.step == step
+        assert anna.page.locator("[class*=st-key-entry_]").all_inner_texts() == told
+        anna.answers(*_any_answer(knowledge, step))
+        assert len(store.events(anna.visit)) == len(before) + 1
+    finally:
+        store.close()
+        server.kill()
+
+
+def test_the_back_button_leads_back(anna, begun):
+    anna.opens_visit(begun())
+    advised = anna.step
+
+    others = anna.unfolds("Other steps")
+    others.locator("[class*=st-key-take_check] button").first.click()
+    anna.runs.rest()
+    chosen = anna.step
+    assert chosen != advised
+    anna.presses("End the visit")
+    anna.is_on("end")
+
+    anna.goes_back()
+    anna.is_on("visit")
+    assert anna.step == chosen
+    anna.goes_back()
+    anna.is_on("visit")
+    assert anna.step == advised
+
+
+def _begun_in(store, knowledge):
+    visit = keeping.begin(store, knowledge, "technician", "Mill Lane 4")
+    complaint = happened.SymptomReported(symptom="flame_lost_after_lighting")
+    keeping.record(store, knowledge, visit, complaint)
+    return visit
