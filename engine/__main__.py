@@ -247,9 +247,10 @@ def _rehearse(known, options) -> int:
 def _sheet(known, options) -> int:
     from engine.records import Store, default_url
     from engine.visit import chart_typed, job_sheet_page, job_sheet_paper, job_sheet_text
-    from engine.visit.job_sheet import job_sheet
+    from engine.visit.job_sheet_kept import kept_job_sheet
 
-    sheet = job_sheet(known, keeping.read(Store(default_url()), known, options.number))
+    store = Store(default_url())
+    sheet = kept_job_sheet(store, known, keeping.read(store, known, options.number))
     if options.pdf:
         chart_typed.write(options.pdf, job_sheet_paper.as_pdf(sheet, options.paper))
     if options.html:

@@ -28,6 +28,8 @@ def job_sheet(
     letterhead: Letterhead | None = None,
     site: Site | None = None,
     photos: Iterable[str] = (),
+    earlier: Iterable[str] = (),
+    labour: str = "",
 ) -> JobSheet:
     """The job sheet of a visit as it stands.
 
@@ -39,6 +41,10 @@ def job_sheet(
         Texts from whoever keeps them; without them their lines are left out.
     photos : iterable of str
         Captions of the photos that go with the sheet.
+    earlier : iterable of str
+        How the figures stand to those of earlier visits.
+    labour : str
+        What the time comes to, empty where no rate is known.
     """
     site, summary = site or Site(), summarise(known, visit)
     return JobSheet(
@@ -52,7 +58,9 @@ def job_sheet(
             *_place(known, visit, site),
             *_work(known, visit, summary),
             *_open(known, visit, summary),
+            *_titled("Against earlier visits", earlier),
             *_afterwards(known, visit, photos),
+            *_titled("Labour", [labour] if labour else ()),
         ),
         signatures=SIGNATURES,
         foot=_foot(summary),

@@ -16,7 +16,7 @@ from engine.visit import events as happened
 from engine.visit import keeping, reasons, steps, summary, text
 from engine.visit.dangers import may_go_on
 from engine.visit.finding_words import nearest_complaints
-from engine.visit.job_sheet import job_sheet
+from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_text import as_text
 from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, state_instrument
 from engine.visit.told import WHO, told
@@ -192,7 +192,7 @@ class _Talk:
         while True:
             visit = self.read()
             if visit.state.end:
-                self.say(as_text(job_sheet(self.knowledge, visit)))
+                self.say(as_text(kept_job_sheet(self.store, self.knowledge, visit)))
                 return
             if not visit.state.symptoms:
                 self.complaint()

@@ -10,14 +10,18 @@ import pytest
 from engine.__main__ import main
 from engine.errors import UnreadableValue
 from engine.readings.words import TYPICAL
+from engine.records import cards
+from engine.records.photos import add_photo
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.job_sheet import Letterhead, Site, job_sheet
 from engine.visit.job_sheet_bands import SMALLEST
 from engine.visit.job_sheet_findings import TYPICAL_MARK
+from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_page import as_page
 from engine.visit.job_sheet_paper import NOT_AS_TYPED, as_pdf
 from engine.visit.job_sheet_text import as_text
+from engine.visit.preferences import Preferences, keep
 from engine.visit.summary import PROVEN, summarise
 from tests import worked_visit
 
@@ -458,3 +462,30 @@ def test_a_number_that_is_none_is_refused_with_status_2(kept, capsys, number):
 
     assert left.value.code == 2
     assert "VISIT" in capsys.readouterr().err
+
+
+def test_what_is_kept_beside_a_visit_is_on_its_sheet(store, knowledge):
+    """Company, customer, boiler, photo and last year's figure; all invented."""
+    keep(store, Preferences(company="Example Heating", licence="X 12", labour_rate=60))
+    ann = cards.add_customer(store, "Ann Example", "1 Mill Lane", "555 0100")
+    boiler = cards.add_boiler(store, "Cellar", customer=ann)
+    for current in ("5.2 µA", "2.1 µA"):
+        number = keeping.begin(store, knowledge, "technician")
+        for event in (
+            happened.SymptomReported(symptom="weak_flame_signal"),
+            happened.Found(check="flame_current", values={"current": current}),
+        ):
+            keeping.record(store, knowledge, number, event)
+        store.place(number, boiler)
+    add_photo(store, number, b"x", "image/jpeg", "The rod before cleaning")
+
+    visit = keeping.read(store, knowledge, number)
+    said = as_text(kept_job_sheet(store, knowledge, visit))
+
+    for words in ("Example Heating", "X 12", "Ann Example", "1 Mill Lane", "555 0100", "Cellar",
+                  "The rod before cleaning", "an hour"):  # fmt: skip
+        assert words in said
+    earlier = said[said.index("Against earlier visits") :]
+    assert earlier.index("5.20 µA on 2") < earlier.index("now 2.10 µA")
+    first = as_text(kept_job_sheet(store, knowledge, keeping.read(store, knowledge, number - 1)))
+    assert "Against earlier visits" not in first

@@ -6,7 +6,7 @@ from engine.knowledge import Knowledge
 from engine.screens.components import held
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
-from engine.visit.job_sheet import job_sheet
+from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_page import as_page
 from engine.visit.job_sheet_paper import as_pdf
 from engine.visit.job_sheet_text import as_text
@@ -64,7 +64,7 @@ def job_sheets(known: Knowledge, visit: Visit) -> None:
     for ending, (label, made_by, mime) in SHEETS.items():
 
         def made(made_by=made_by):
-            return made_by(job_sheet(known, visit))
+            return made_by(kept_job_sheet(held.store(), known, visit))
 
         st.download_button(
             label, made, file_name=f"visit-{visit.id}.{ending}", mime=mime,
