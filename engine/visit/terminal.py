@@ -192,7 +192,7 @@ class _Talk:
             if visit.state.end:
                 self.say(summary.as_text(self.knowledge, visit))
                 return
-            if not visit.state.symptoms:
+            if not visit.state.symptoms and visit.state.service is None:
                 self.complaint()
                 continue
             step = self.step(visit)

@@ -193,7 +193,10 @@ def _minutes(minutes) -> str:
 
 
 def aim_words(known: Knowledge, view: View, action: str) -> str:
-    """The causes that a repair may mend with their chances, the likeliest first."""
+    """The causes that a repair may mend with their chances, the likeliest first; empty where
+    nobody complains."""
+    if view.thought is None:
+        return ""
     causes = explain.aims(view.thought.belief, known, action).causes
     return ", ".join(
         f"{known.causes[name].name} ({in_hundred(chance)})"
