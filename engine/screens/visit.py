@@ -2,7 +2,17 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, complaints, doing, drawers, dress, held, step, stop
+from engine.screens.components import (
+    beside,
+    complaints,
+    doing,
+    drawers,
+    dress,
+    held,
+    servicing,
+    step,
+    stop,
+)
 from engine.visit.steps import taken
 
 known = held.known()
@@ -19,7 +29,7 @@ if visit.state.danger:
     st.stop()
 stop.button(known, visit)
 
-if not visit.state.symptoms:
+if not visit.state.symptoms and visit.state.service is None:
     st.header("Say what the boiler does")
     complaints.pick(known, "visit", beside.report(visit))
     st.stop()
@@ -27,20 +37,23 @@ if not visit.state.symptoms:
 left, right = st.columns([3, 2], gap="large")
 with left:
     beside.news(known, visit)
+    servicing.brought_up(known, visit)
     beside.warnings(visit)
     beside.first_words(known, visit)
-    shown = taken(known, visit, *choice) if choice else visit.view.next
+    shown = taken(known, visit, *choice) if choice else servicing.advised(known, visit)
     if shown:
         step.show(known, visit, shown, advised=not choice)
         doing.ask(known, visit, shown)
         if shown.kind in ("check", "action"):
             drawers.set_aside(visit, shown)
+        servicing.later(visit, shown)
         if choice and st.button("Back to the advised step", key="advised"):
             held.forget_choice()
             st.rerun()
         drawers.why_this(known, visit, shown)
     else:
         st.header(visit.view.headline)
+    servicing.show_list(known, visit)
     drawers.other_steps(known, visit, shown)
     st.page_link(
         "engine/screens/readings.py", label="Readings for this visit",

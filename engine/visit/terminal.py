@@ -15,6 +15,7 @@ from engine.records import Store
 from engine.visit import events as happened
 from engine.visit import keeping, reasons, steps, summary, text
 from engine.visit.dangers import may_go_on
+from engine.visit.ends import ends_of
 from engine.visit.finding_words import nearest_complaints
 from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, state_instrument
 from engine.visit.told import WHO, told
@@ -369,7 +370,7 @@ class _Talk:
 
     def end(self, visit, step, rest) -> bool:
         ends = {}
-        for name, says in happened.ENDS.items():
+        for name, says in ends_of(visit.state).items():
             reason = summary.refused(self.knowledge, visit, name)
             ends[name] = says + (f" (not yet: {reason})" if reason else "")
         name = self.pick("How does it end? Enter goes on with the visit: ", ends)

@@ -87,6 +87,8 @@ def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
     if step.kind == "check":
         lines += [f"  With: {entry.instrument}"] if entry.instrument else []
         lines += [f"  Where: {entry.where}"] if entry.where else []
+    if step.kind == "check" and entry.photograph:
+        lines.append(f"  Before it is gone: {entry.photograph}")
     lines += [f"  {place}. {text}" for place, text in enumerate(entry.how, start=1)]
     return [*lines, *(f"  Sheet: {text}" for text in step.sheet)]
 

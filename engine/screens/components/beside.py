@@ -14,7 +14,8 @@ from engine.visit.told import WHO, latest, minutes_spent
 
 def show(known: Knowledge, visit: Visit) -> None:
     """Everything that stands beside the step, or below it on a narrow screen."""
-    suspects.show(known, visit)
+    if visit.view.thought:
+        suspects.show(known, visit)
     open_now(known, visit)
     entries.show(known, visit)
     boiler(known, visit)
@@ -62,7 +63,7 @@ def warnings(visit: Visit) -> None:
 
 def first_words(known: Knowledge, visit: Visit) -> None:
     """What to ask and what to leave, before the first finding."""
-    if visit.state.findings or visit.state.done:
+    if visit.state.findings or visit.state.done or not visit.state.symptoms:
         return
     lines = to_begin(known, visit.state)
     st.info("**To begin with**\n" + "\n".join(f"- {plain(line)}" for line in lines))
