@@ -17,7 +17,7 @@ from engine.visit import keeping, reasons, steps, summary, text
 from engine.visit.dangers import may_go_on
 from engine.visit.ends import ends_of
 from engine.visit.finding_words import nearest_complaints
-from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, state_instrument
+from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, plan_service, state_instrument
 from engine.visit.told import WHO, told
 from engine.visit.weighing import against_advised
 
@@ -134,7 +134,9 @@ class _Talk:
         for place, name in enumerate(names, start=1):
             self.say(f"  {place:>2}  {plain[name]}")
         while True:
-            typed = self.ask("Number, or what is said of it in words: ")
+            typed = self.ask("Number, what is said of it in words, or 'service' for none: ")
+            if typed.lower() == "service" and plan_service(self):
+                return
             name = _by_number(typed, names)
             if typed and not name:
                 found = nearest_complaints(self.knowledge, typed)

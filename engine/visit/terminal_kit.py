@@ -3,6 +3,7 @@
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit import kit
+from engine.visit.service import EXTENT_WORDS, openings_of
 from engine.visit.told import danger_entry
 
 HELP = (
@@ -46,3 +47,12 @@ def make_safe(talk, visit, words: str) -> bool:
     """Go on after a danger sign that was made safe; whether it was stored."""
     entry = danger_entry(talk.knowledge, visit)
     return talk.record(happened.MadeSafe, event=entry.number if entry else 0, words=words)
+
+
+def plan_service(talk) -> bool:
+    """Ask how far a yearly service goes; whether one was planned."""
+    extent = talk.pick("How far does it go? Enter for no service: ", EXTENT_WORDS)
+    if extent is None:
+        return False
+    openings = openings_of(talk.knowledge, talk.read().state.who, extent)
+    return talk.record(happened.ServicePlanned, openings=openings)
