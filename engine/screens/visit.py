@@ -42,6 +42,7 @@ with left:
     beside.first_words(known, visit)
     shown = taken(known, visit, *choice) if choice else servicing.advised(known, visit)
     if shown:
+        servicing.mind_as_found(known, visit, shown)
         step.show(known, visit, shown, advised=not choice)
         doing.ask(known, visit, shown)
         if shown.kind in ("check", "action"):

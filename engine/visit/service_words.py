@@ -7,6 +7,7 @@ from engine.visit.keeping import Visit
 from engine.visit.service import (
     ASIDE,
     BLOCKED,
+    FOUND,
     LOST,
     OPEN,
     OTHERS,
@@ -17,6 +18,7 @@ from engine.visit.service import (
     with_needs,
 )
 from engine.visit.told import answer_words
+from engine.visit.view import Next
 
 NO_COMPLAINT = "Yearly service, no complaint"
 NOTHING_WRONG = "No complaint, and none came up."
@@ -61,6 +63,22 @@ def left_words(items: tuple[Item, ...]) -> str:
         return "Nothing is left on the list."
     minutes = round(sum(item.minutes for item in left))
     return f"{len(left)} of {len(items)} left, about {minutes} minutes of hands."
+
+
+def lost_by(known: Knowledge, visit: Visit, step: Next) -> tuple[str, ...]:
+    """Readings as found that a step takes away, because it opens what keeps the boiler from
+    running or changes how it burns."""
+    opens = [known.access[name] for name in step.to_open]
+    if visit.state.touches or not (step.kind == "action" or any(a.disturbs for a in opens)):
+        return ()
+    return tuple(
+        item.name
+        for item in visit.view.service
+        if item.kind == "check"
+        and item.stage == FOUND
+        and item.stands in WAITING
+        and known.checks[item.id].yearly == "before_and_after"
+    )
 
 
 def left_out(visit: Visit) -> tuple[str, ...]:

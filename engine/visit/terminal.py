@@ -13,11 +13,11 @@ from engine.knowledge import Knowledge
 from engine.knowledge.wording import in_words
 from engine.records import Store
 from engine.visit import events as happened
-from engine.visit import keeping, reasons, steps, summary, text
+from engine.visit import keeping, reasons, steps, summary, terminal_kit, text
 from engine.visit.dangers import may_go_on
 from engine.visit.ends import ends_of
 from engine.visit.finding_words import nearest_complaints
-from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, plan_service, state_instrument
+from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, state_instrument
 from engine.visit.told import WHO, told
 from engine.visit.weighing import against_advised
 
@@ -135,7 +135,7 @@ class _Talk:
             self.say(f"  {place:>2}  {plain[name]}")
         while True:
             typed = self.ask("Number, what is said of it in words, or 'service' for none: ")
-            if typed.lower() == "service" and plan_service(self):
+            if typed.lower() == "service" and terminal_kit.plan_service(self):
                 return
             name = _by_number(typed, names)
             if typed and not name:
@@ -331,10 +331,10 @@ class _Talk:
         return self.record(happened.Skipped, step=step.id, reason=rest)
 
     def other(self, visit, step, rest) -> bool:
-        if visit.view.thought is None:
+        if visit.state.danger or (visit.view.thought is None and visit.state.service is None):
             self.say("No further step: 'end' closes the visit, 'undo' takes a mistake back.")
             return False
-        ranked = steps.ranked(self.knowledge, visit)
+        ranked = terminal_kit.offered(self, visit)
         offers = {offer.id: offer for offer in ranked if offer.kind != "refer"}
         every = {o.id: o for o in steps.all_others(self.knowledge, visit.state, ranked)} | offers
         if not rest:

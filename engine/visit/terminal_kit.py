@@ -2,8 +2,9 @@
 
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
-from engine.visit import kit
-from engine.visit.service import EXTENT_WORDS, openings_of
+from engine.visit import kit, steps
+from engine.visit.service import EXTENT_WORDS, openings_of, waiting
+from engine.visit.steps import Offer
 from engine.visit.told import danger_entry
 
 HELP = (
@@ -56,3 +57,14 @@ def plan_service(talk) -> bool:
         return False
     openings = openings_of(talk.knowledge, talk.read().state.who, extent)
     return talk.record(happened.ServicePlanned, openings=openings)
+
+
+def offered(talk, visit) -> tuple[Offer, ...]:
+    """What is left of a service, then the other steps, best first."""
+    listed = [
+        Offer(item.kind, item.id, item.name, item.minutes, cause=item.cause)
+        for item in waiting(visit.view.service)
+    ]
+    mine = {(offer.kind, offer.id) for offer in listed}
+    ranked = steps.ranked(talk.knowledge, visit)
+    return (*listed, *(offer for offer in ranked if (offer.kind, offer.id) not in mine))

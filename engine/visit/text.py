@@ -65,7 +65,12 @@ def news_lines(knowledge: Knowledge, visit: Visit) -> list[str]:
     if not isinstance(visit.history[-1][1], happened.Found):
         return []
     kind, lines = latest(knowledge, visit)
-    return [f"{kind}: {lines[0]}", *(f"  {line}" for line in lines[1:]), ""]
+    raised = [
+        f"  It brings a complaint: {knowledge.symptoms[each.symptom].name}"
+        for each in visit.state.raised
+        if each.check == visit.history[-1][1].check
+    ]
+    return [f"{kind}: {lines[0]}", *(f"  {line}" for line in lines[1:]), *raised, ""]
 
 
 def step_lines(knowledge: Knowledge, step: Next) -> list[str]:

@@ -66,6 +66,28 @@ def test_the_list_shows_what_is_left_and_any_item_can_be_taken(open_page, servic
     assert knowledge.checks["trap_seen"].photograph in shown(app)
 
 
+def test_opening_ahead_of_the_readings_is_warned_of_and_not_forbidden(
+    open_page, serviced, knowledge
+):
+    lost = "Read these first, or they are lost as found"
+    app = open_page("visit", serviced())
+    assert lost not in shown(app)
+    app.button(key="item_layers_check_flame_rod_seen").click().run()
+    assert f"{lost}:** {knowledge.checks['mixture_high_fire'].name}" in shown(app)
+    assert "not priced" not in shown(app)
+
+    press(app, knowledge.checks["flame_rod_seen"].outcomes["clean"].says)
+    app.button(key="item_layers_check_igniter_seen").click().run()
+    assert lost not in shown(app)
+
+
+def test_readings_of_the_bench_go_into_a_service(open_page, serviced):
+    app = open_page("readings", serviced())
+
+    assert not app.exception
+    assert "For visit 1, Mill Lane 4." in shown(app)
+
+
 def test_an_item_is_put_off_or_set_aside_in_one_go(open_page, serviced, events_of, knowledge):
     visit = serviced()
     app = open_page("visit", visit)

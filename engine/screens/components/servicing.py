@@ -18,7 +18,7 @@ from engine.visit.service import (
     following,
     openings_of,
 )
-from engine.visit.service_words import left_words, line, opened_words, raised_words
+from engine.visit.service_words import left_words, line, lost_by, opened_words, raised_words
 from engine.visit.steps import taken
 from engine.visit.view import Next
 
@@ -88,6 +88,12 @@ def brought_up(known: Knowledge, visit: Visit) -> None:
             st.query_params[_LEAD] = str(len(visit.state.symptoms))
             held.forget_choice()
             st.rerun()
+
+
+def mind_as_found(known: Knowledge, visit: Visit, step: Next) -> None:
+    """What can no longer be read as found once this step is done; the person decides."""
+    if lost := lost_by(known, visit, step):
+        st.warning(f"**Read these first, or they are lost as found:** {plain('; '.join(lost))}.")
 
 
 def later(visit: Visit, step: Next) -> None:
