@@ -12,6 +12,7 @@ from engine.knowledge.accuracy import MOST, in_numbers
 from engine.knowledge.gathering import Gathering
 from engine.knowledge.measured import ReadingRules
 from engine.knowledge.references import SINGULAR, references
+from engine.knowledge.yearly import check_yearly
 
 SHORTEST, LONGEST = 5.0, 7200.0
 """Seconds between which a wait by the clock lies. Judgement."""
@@ -59,6 +60,7 @@ class _Rules:
                 self._check_only_if((kind, name), entry)
         for name, entry in self.entries["contexts"].items():
             self._check_when(("contexts", name, "when"), entry)
+        check_yearly(self.gathering)
 
     def _check_look_next(self, path, check) -> None:
         for name, outcome in check.outcomes.items():

@@ -52,6 +52,8 @@ def references(kind: str, entry: schema.Entry) -> Iterator[tuple[tuple, str, str
             for name, outcome in entry.outcomes.items():
                 if outcome.in_sound_boiler:
                     yield (("outcomes", name, "in_sound_boiler"), "words", outcome.in_sound_boiler)
+                if outcome.raises:
+                    yield (("outcomes", name, "raises"), "symptoms", outcome.raises)
                 yield from (
                     (("outcomes", name, "prevents", i), "access", state)
                     for i, state in enumerate(outcome.prevents)

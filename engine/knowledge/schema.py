@@ -143,6 +143,17 @@ class Caution(Entry):
     source: Sources
 
 
+class Part(Entry):
+    """A part or consumable by its role; never by a maker's number.
+
+    `minutes` is its price as minutes of labour: judgement, to be replaced by one's own prices.
+    """
+
+    part: Text
+    count: Annotated[int, Field(ge=1, le=50)] = 1
+    minutes: Annotated[float, Field(ge=0, le=5000, allow_inf_nan=False)] = 3.0
+
+
 class Access(Entry):
     """A state of the appliance: something opened, or the boiler powered or firing in some way.
 
@@ -163,7 +174,20 @@ class Access(Entry):
     open_how: Texts = ()
     close_how: Texts = ()
     closing: Ids = ()  # what closing it obliges
+    yearly: Literal["measure", "usual", "full"] | None = None  # the least service that opens it
+    tools: Texts = ()  # to have at hand for it
+    parts: tuple[Part, ...] = ()  # what goes in new, or may have to, whenever it is shut
     source: Sources
+
+    @property
+    def choosable(self) -> bool:
+        """Whether one decides on opening it: what obliges nothing comes with what lies behind."""
+        return self.kind == "opened" and bool(self.closing)
+
+    @property
+    def disturbs(self) -> bool:
+        """Whether the boiler may burn otherwise after it: it cannot run with this open."""
+        return self.choosable and self.shut_to_run
 
     def excludes(self, other: "Access") -> bool:
         """Whether the two states cannot hold at once."""
@@ -203,6 +227,7 @@ class Outcome(Entry):
     danger: Danger | None = None
     prevents: Ids = ()  # access states that cannot be reached while this is so
     look_next: Ids = ()  # checks worth making after it where no visit weighs them
+    raises: Id | None = None  # the complaint that it brings where nobody complained: in a service
 
 
 class Accuracy(Entry):
@@ -245,6 +270,8 @@ class Check(Entry):
     only_if: dict[Id, Ids] = {}
     only_with: Ids = ()  # complaints with which the question makes sense; all where empty
     past: bool = False  # asks what was before this visit, so that no repair changes the answer
+    yearly: Literal["before", "before_and_after", "opened"] | None = None  # its place in a service
+    photograph: Text | None = None  # what the step itself, or the cleaning after it, washes away
     outcomes: dict[Id, Outcome] = Field(min_length=2)  # in order of dominance, healthy first
     reading: Reading | None = None
     source: Sources
@@ -258,17 +285,6 @@ class Check(Entry):
     def healthy(self) -> str:
         """Id of the outcome that a sound boiler shows."""
         return next(iter(self.outcomes))
-
-
-class Part(Entry):
-    """A part or consumable by its role; never by a maker's number.
-
-    `minutes` is its price as minutes of labour: judgement, to be replaced by one's own prices.
-    """
-
-    part: Text
-    count: Annotated[int, Field(ge=1, le=50)] = 1
-    minutes: Annotated[float, Field(ge=0, le=5000, allow_inf_nan=False)] = 3.0
 
 
 class Action(Entry):
@@ -285,6 +301,8 @@ class Action(Entry):
     hazards: tuple[Hazard, ...] = ()
     cautions: Ids = ()
     parts: tuple[Part, ...] = ()
+    tools: Texts = ()  # to have at hand for it
+    yearly: bool = False  # due in a service, whatever was found
     verify: Ids = ()
     only_after: dict[Id, Ids] = {}  # check -> outcomes of which one must have been found before it
     against: Ids = ()  # facts of the boiler's sheet to hold it against

@@ -1,4 +1,4 @@
-"""Start a visit: danger first, then the complaint, then what is known of the boiler."""
+"""Start a visit: danger first, then the complaint or service, then what is known of the boiler."""
 
 import streamlit as st
 
@@ -7,6 +7,7 @@ from engine.screens.components import dress, held, opening
 ASKING = {
     "danger": opening.ask_danger,
     "complaint": opening.ask_complaint,
+    "openings": opening.ask_openings,
     "boiler": opening.ask_boiler,
 }
 

@@ -11,6 +11,7 @@ from engine.screens.components import (
     held,
     opened_now,
     photos,
+    servicing,
     step,
     stop,
     timer,
@@ -31,7 +32,7 @@ if visit.state.danger:
     st.stop()
 stop.button(known, visit)
 
-if not visit.state.symptoms:
+if not visit.state.symptoms and visit.state.service is None:
     st.header("Say what the boiler does")
     complaints.pick(known, "visit", beside.report(visit))
     st.stop()
@@ -39,11 +40,13 @@ if not visit.state.symptoms:
 left, right = st.columns([3, 2], gap="large")
 with left:
     beside.news(known, visit)
+    servicing.brought_up(known, visit)
     beside.warnings(visit)
     beside.first_words(known, visit)
     opened_now.show(known, visit)
-    shown = taken(known, visit, *choice) if choice else visit.view.next
+    shown = taken(known, visit, *choice) if choice else servicing.advised(known, visit)
     if shown:
+        servicing.mind_as_found(known, visit, shown)
         step.show(known, visit, shown, advised=not choice)
         timer.show(known, visit, shown)
         doing.ask(known, visit, shown)
@@ -51,12 +54,14 @@ with left:
             drawers.set_aside(visit, shown)
         if shown.kind != "refer":
             photos.at_step(known, visit, shown.id)
+        servicing.later(visit, shown)
         if choice and st.button("Back to the advised step", key="advised"):
             held.forget_choice()
             st.rerun()
         drawers.why_this(known, visit, shown)
     else:
         st.header(visit.view.headline)
+    servicing.show_list(known, visit)
     drawers.other_steps(known, visit, shown)
     st.page_link(
         "engine/screens/readings.py", label="Readings for this visit",

@@ -47,7 +47,8 @@ class Case(BaseModel):
     who: str = "technician"
     facts: Annotated[dict[str, str], MOST] = {}
     instruments: Annotated[dict[str, CaseAccuracy], MOST] = {}
-    symptoms: Annotated[tuple[str, ...], MOST]
+    symptoms: Annotated[tuple[str, ...], MOST] = ()
+    service: Annotated[tuple[str, ...], MOST] | None = None
     contexts: Annotated[tuple[str, ...], MOST] = ()
     suspected: Annotated[tuple[str, ...], MOST] = ()
     findings: Annotated[tuple[CaseFinding, ...], MOST] = ()
@@ -108,6 +109,8 @@ def _history(knowledge, case, document):
         )
         for name, accuracy in case.instruments.items()
     ]
+    if case.service is not None:
+        steps.append((("service",), lambda: happened.ServicePlanned(openings=case.service)))
     steps += [
         (("contexts", i), lambda n=name: happened.ContextStated(context=n))
         for i, name in enumerate(case.contexts)
@@ -144,7 +147,7 @@ def _history(knowledge, case, document):
             problems.append(Problem(document.file, line, f"{path[0]}: {what}", mend))
         except SightportError as error:
             problems.append(_problem(document.file, line, path, error))
-    if not case.symptoms:
+    if not case.symptoms and case.service is None:
         problems.append(
             Problem(
                 document.file,
@@ -190,8 +193,11 @@ def _found(knowledge, finding) -> happened.Found:
 
 
 def as_json(knowledge: Knowledge, view: View) -> dict:
-    """The view in the form that other programs rely on."""
+    """The view in the form that other programs rely on; `service` only where one is planned."""
     following = view.next
+    listed = [
+        {"stage": i.stage, "kind": i.kind, "id": i.id, "stands": i.stands} for i in view.service
+    ]
     return {
         "status": view.status,
         "headline": view.headline,
@@ -221,6 +227,7 @@ def as_json(knowledge: Knowledge, view: View) -> dict:
         "expected_minutes": view.expected_minutes,
         "unusual": list(view.unusual),
         "calculations": [_calculation(entry) for entry in view.calculations],
+        **({"service": listed} if listed else {}),
     }
 
 

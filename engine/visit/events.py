@@ -14,6 +14,7 @@ ENDS = {
     "made_safe_and_referred": "Made safe and referred",
     "stopped_for_danger": "Stopped for danger",
     "no_listed_cause": "No listed cause",
+    "serviced_and_proven": "Serviced, nothing left open",
 }
 
 
@@ -49,6 +50,20 @@ class InstrumentStated(_Event):
 class SymptomReported(_Event):
     kind: Literal["symptom_reported"] = "symptom_reported"
     symptom: Name
+
+
+class ServicePlanned(_Event):
+    """A yearly service, and what is opened for it; from here on a finding may bring a complaint."""
+
+    kind: Literal["service_planned"] = "service_planned"
+    openings: tuple[Name, ...] = ()
+
+
+class Postponed(_Event):
+    """A step of the service that is to come after the others of its kind."""
+
+    kind: Literal["postponed"] = "postponed"
+    step: Name
 
 
 class ContextStated(_Event):
@@ -130,8 +145,9 @@ class HandedOver(_Event):
 class Closed(_Event):
     kind: Literal["closed"] = "closed"
     end: Literal[
-        "mended_and_proven", "made_safe_and_referred", "stopped_for_danger", "no_listed_cause"
-    ]
+        "mended_and_proven", "made_safe_and_referred", "stopped_for_danger", "no_listed_cause",
+        "serviced_and_proven",
+    ]  # fmt: skip
     words: Note = ""
 
 
@@ -140,6 +156,8 @@ Event = Annotated[
     | FactStated
     | InstrumentStated
     | SymptomReported
+    | ServicePlanned
+    | Postponed
     | ContextStated
     | Suspected
     | Found

@@ -12,6 +12,7 @@ from engine.visit.dangers import name_of, unanswered
 from engine.visit.job_sheet_findings import Letters, entered, found, instruments, marked
 from engine.visit.job_sheet_form import JobSheet, Letterhead, Row, Section, Site, lines
 from engine.visit.keeping import Visit
+from engine.visit.service_words import NO_COMPLAINT
 from engine.visit.state import live
 from engine.visit.summary import LEFT, MISSING, PROVEN, Summary, summarise
 from engine.visit.told import WHO, told
@@ -111,6 +112,7 @@ def _place(known, visit, site) -> Iterator[Section]:
         "Complaint",
         (
             *(known.symptoms[name].name for name in state.symptoms),
+            NO_COMPLAINT if state.service is not None and not state.symptoms else "",
             f"Circumstances: {contexts}" if contexts else "",
             f"Thought of first: {thought}" if thought else "",
         ),
@@ -123,6 +125,7 @@ def _work(known, visit, summary: Summary) -> Iterator[Section]:
     letters = Letters()
     sections = found(known, visit, letters)
     closing = _closing(known, visit, summary, letters)
+    yield from _titled("The service", summary.service)
     yield from sections
     yield from instruments(known, visit, letters, (*sections, *closing))
     yield from _titled("What was wrong", summary.wrong, flowing=True)
@@ -170,6 +173,7 @@ def _sentence(text: str) -> str:
 def _open(known, visit, summary) -> Iterator[Section]:
     """What was not done, not put right and not proven."""
     yield from _titled("Set aside, not done", _set_aside(known, visit))
+    yield from _titled("Not done of the service", summary.left_out)
     waiting = (
         f"Made safe, not mended: {name_of(known, s)}" for s in unanswered(known, visit.state)
     )

@@ -24,9 +24,10 @@ from engine.records import Store, StoredVisit
 from engine.units.typed_values import with_unit
 from engine.visit import events as happened
 from engine.visit import kit
-from engine.visit.dangers import may_go_on, name_of, sign_of, unanswered
+from engine.visit.dangers import may_go_on, name_of, sign_of
+from engine.visit.ends import check_end
 from engine.visit.findings import holding, interpret
-from engine.visit.opened import open_closing, to_put_back
+from engine.visit.service import choosable
 from engine.visit.state import Numbered, State, fold, live
 from engine.visit.view import View, look
 
@@ -204,6 +205,10 @@ def check_content(known: Knowledge, state: State, event: happened.Event) -> None
             own_accuracy(known, event.instrument, event.of_reading, event.at_least)
         case happened.SymptomReported():
             _known(known.symptoms, event.symptom, "complaint")
+        case happened.ServicePlanned():
+            _check_service(known, state, event)
+        case happened.Postponed():
+            _known({**known.checks, **known.actions, **known.closing}, event.step, "step")
         case happened.ContextStated():
             _known(known.contexts, event.context, "circumstance")
         case happened.Suspected():
@@ -217,7 +222,7 @@ def check_content(known: Knowledge, state: State, event: happened.Event) -> None
         case happened.Proved():
             _check_proof(known, state, event)
         case happened.Closed():
-            _check_end(known, state, event)
+            check_end(known, state, event)
 
 
 def _known(entries, name, what) -> None:
@@ -226,6 +231,21 @@ def _known(entries, name, what) -> None:
         raise UnreadableValue(
             f"there is no {what} {name!r}" + (f"; write {close!r}" if close else "")
         )
+
+
+def _check_service(known, state, event) -> None:
+    if state.who == "caller":
+        raise NotAllowed("a service is a technician's work; hand over, or enter a complaint")
+    able = choosable(known, state.who)
+    for name in event.openings:
+        _known(known.access, name, "access state")
+        if not known.access[name].choosable:
+            raise NotAllowed(f"'{known.access[name].name}' is no opening to choose; leave it out")
+        if name not in able:
+            raise NotAllowed(
+                f"'{known.access[name].name}' is not for this person to open: it takes a licence; "
+                "leave it out, or hand the visit over"
+            )
 
 
 def _check_taken_back(history, event) -> None:
@@ -343,42 +363,6 @@ def _check_proof(known, state, event) -> None:
             raise UnreadableValue(f"'{closing.name}': write down what you saw, not only a tick")
         return
     _check_answer(known, state, closing.check, event)
-
-
-def _check_end(known, state, event) -> None:
-    if event.end == "stopped_for_danger" and not (state.danger or state.made_safe):
-        raise NotAllowed(
-            "no danger sign was reported or found; enter it first, or choose another end"
-        )
-    if state.danger and event.end not in ("stopped_for_danger", "made_safe_and_referred"):
-        raise NotAllowed("a danger sign stands: the visit ends stopped or referred")
-    waiting = [name_of(known, sign) for sign in unanswered(known, state)]
-    if waiting and event.end in ("mended_and_proven", "no_listed_cause"):
-        raise NotAllowed(
-            f"made safe, and not mended yet: {'; '.join(waiting)}. Mend it, or end the visit as "
-            "made safe and referred"
-        )
-    if event.end == "mended_and_proven" and not state.done:
-        raise NotAllowed("no repair was entered, so nothing can be called mended; enter it first")
-    if event.end in ("mended_and_proven", "no_listed_cause"):  # both leave it to be used again
-        missing = open_closing(known, state)
-        if missing:
-            names = ", ".join(f"'{known.closing[name].name}'" for name in missing)
-            raise NotAllowed(f"not proven yet: {names}")
-    if event.end == "made_safe_and_referred" and not event.words.strip():
-        raise UnreadableValue("write to whom it was referred, and in what state it was left")
-    if event.end == "made_safe_and_referred" and not state.danger:
-        open_still = [
-            known.closing[name].name
-            for name in to_put_back(known, state)
-            if safety.may_prove(known, state.who, name)
-        ]
-        if open_still:
-            names = ", ".join(f"'{name}'" for name in open_still)
-            raise NotAllowed(
-                f"not made safe yet: {names}; do it under 'Other steps', or enter there that it "
-                "does not hold, and what was done instead"
-            )
 
 
 def only_if_seen(known: Knowledge, event: happened.Event) -> bool:

@@ -111,7 +111,8 @@ def prevented(knowledge: Knowledge, state: State) -> frozenset[str]:
     """Access states that cannot be reached, as the boiler behaves now.
 
     A complaint may say that it never fires; a later watched start that shows otherwise, or a
-    repair, lifts that. What was found since the repair counts again.
+    repair, lifts that. What was found since the repair counts again. A complaint that only a
+    finding of the service brings says nothing of how the boiler runs: it ran.
     """
     states: set[str] = set()
     lifted = bool(state.done)
@@ -124,7 +125,7 @@ def prevented(knowledge: Knowledge, state: State) -> frozenset[str]:
         watches_a_start = any(entry.prevents and not entry.danger for entry in outcomes.values())
         lifted = lifted or (watches_a_start and not prevents)
     if not lifted:
-        for symptom in state.symptoms:
+        for symptom in set(state.symptoms) - {each.symptom for each in state.raised}:
             states |= set(knowledge.symptoms[symptom].prevents)
     signs = dangers.unanswered(knowledge, state)
     return frozenset(states) | dangers.prevented(knowledge, signs)

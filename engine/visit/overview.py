@@ -12,6 +12,7 @@ from engine.visit.keeping import listed
 from engine.visit.state import live
 
 OPEN = "Open"
+SERVICE = "Yearly service"
 UNREADABLE = "Kept by another version of the program"
 
 
@@ -42,7 +43,9 @@ def past(store: Store, known: Knowledge, visit: StoredVisit) -> Past:
     except ValidationError:  # one such visit must not hide the others
         history, stands = [], UNREADABLE
     for _, event in live(history):
-        if isinstance(event, happened.SymptomReported):
+        if isinstance(event, happened.ServicePlanned):
+            complaints = [SERVICE, *(name for name in complaints if name != SERVICE)]
+        elif isinstance(event, happened.SymptomReported):
             entry = known.symptoms.get(event.symptom)
             complaints.append(entry.name if entry else event.symptom)
         elif isinstance(event, happened.Closed):

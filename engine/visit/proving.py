@@ -20,48 +20,64 @@ def proof_failed(state: State) -> bool:
     return any(not proof.passed for proof in state.proofs)
 
 
+def repaired(state: State) -> bool:
+    """Whether anything was done that may have mended what is complained of.
+
+    What a service cleans because it is due mends no complaint.
+    """
+    return any(each.cause for each in state.done) or bool(state.done and state.service is None)
+
+
 def waits_for_proof(knowledge: Knowledge, state: State) -> bool:
     """Whether a repair was done that nothing has shown yet to have failed or held."""
-    return bool(state.done and open_closing(knowledge, state)) and not proof_failed(state)
+    return bool(repaired(state) and open_closing(knowledge, state)) and not proof_failed(state)
 
 
 def proof_needs_another(knowledge: Knowledge, state: State, still_open) -> bool:
     """Whether a repair waits for proofs that only somebody with a licence may give."""
-    return bool(state.done and still_open) and not any(
+    return bool(repaired(state) and still_open) and not any(
         safety.may_prove(knowledge, state.who, name) for name in still_open
     )
 
 
 def next_proof(knowledge: Knowledge, state: State, still_open) -> str | None:
-    """The next thing that this person may prove, as the boiler behaves now.
+    """The next thing that this person may prove, as the boiler behaves now; see `place`."""
+    blocked = prevented(knowledge, state)
+    possible = [
+        name
+        for name in still_open
+        if safety.may_prove(knowledge, state.who, name)
+        and not blocked & set(_layers(knowledge, knowledge.closing[name].check))
+    ]
+    return min(
+        possible,
+        key=lambda name: (*place(knowledge, name), way_to(knowledge, state, name)),
+        default=None,
+    )
+
+
+def place(knowledge: Knowledge, closing: str | None, check: str | None = None) -> tuple[bool, ...]:
+    """The place of a closing step, or of a reading as left, in the order of proving.
 
     First what must hold before the burner is lit; then five starts, for they say whether it is
     mended; then what is measured while it fires, high fire before low, what is at hand before what
     has to be opened again; then what is measured afterwards, and last what is only confirmed, for
     measuring opens what is confirmed to be shut.
     """
-    blocked = prevented(knowledge, state)
-    layers = {
-        name: set(safety.opened_for(knowledge, "checks", check) if check else ())
-        for name in still_open
-        if safety.may_prove(knowledge, state.who, name)
-        for check in (knowledge.closing[name].check,)
-    }
-    possible = [name for name in layers if not layers[name] & blocked]
+    entry = knowledge.closing[closing] if closing else None
+    check = entry.check if entry else check
+    layers = _layers(knowledge, check)
+    return (
+        not (entry and entry.before_firing),
+        not (entry and gives_verdict(knowledge, closing)),
+        not any(knowledge.access[layer].kind == "running" for layer in layers),
+        check is None,
+        LOW_FIRE in layers,
+    )
 
-    def place(name):
-        entry = knowledge.closing[name]
-        fires = any(knowledge.access[layer].kind == "running" for layer in layers[name])
-        return (
-            not entry.before_firing,
-            not gives_verdict(knowledge, name),
-            not fires,
-            entry.check is None,
-            LOW_FIRE in layers[name],
-            way_to(knowledge, state, name),
-        )
 
-    return min(possible, key=place, default=None)
+def _layers(knowledge, check) -> tuple[str, ...]:
+    return safety.opened_for(knowledge, "checks", check) if check else ()
 
 
 def way_to(knowledge: Knowledge, state: State, closing: str) -> float:

@@ -76,7 +76,7 @@ def on_suspicion(known: Knowledge, visit: Visit, cause: str) -> tuple[str, ...]:
     """What the findings so far say about the cause that a person suspects."""
     name = known.causes[cause].name
     thought = visit.view.thought
-    if cause not in thought.belief.space.network.causes:
+    if thought is None or cause not in thought.belief.space.network.causes:
         return (f"'{name}' is not listed as bringing this complaint, or not on this boiler.",)
     order = [suspect for suspect, _ in explain.suspects(thought.belief)]
     chances = dict(explain.suspects(thought.belief))
@@ -105,6 +105,8 @@ def why(known: Knowledge, visit: Visit, step: Next) -> tuple[str, ...]:
     if step.kind == "proof":
         return why_closing(known, visit, step.id)
     view, sentences = visit.view, []
+    if view.thought is None:
+        return ("It is on the list of the service.", *taking(known, visit.state, step))
     if step.kind == "action":
         sentences += aiming(known, view, step.id)
         if step.cause:
@@ -150,6 +152,8 @@ def why_closing(known: Knowledge, visit: Visit, closing: str) -> tuple[str, ...]
 def leads_to(known: Knowledge, visit: Visit, check: str) -> tuple[tuple[str, str], ...]:
     """For each answer of a check: the answer, how likely it is, the suspects after it, and the
     minutes that are then expected to the end."""
+    if visit.view.thought is None:
+        return _raises(known, check)
     lines = []
     for answer in answers(known, visit, check):
         then = "the visit stops there for danger"
@@ -164,3 +168,16 @@ def leads_to(known: Knowledge, visit: Visit, check: str) -> tuple[tuple[str, str
         says = known.checks[check].outcomes[answer.outcome].says
         lines.append((says, f"{in_hundred(answer.chance)}: then {then}."))
     return tuple(lines)
+
+
+def _raises(known, check) -> tuple[tuple[str, str], ...]:
+    """What each answer of a check leads to where nobody complains."""
+
+    def then(outcome):
+        if outcome.danger:
+            return "then the visit stops there for danger."
+        if outcome.raises:
+            return f"then this is looked into: {known.symptoms[outcome.raises].name}."
+        return "then the list goes on."
+
+    return tuple((outcome.says, then(outcome)) for outcome in known.checks[check].outcomes.values())

@@ -43,11 +43,13 @@ def start(
     facts: Mapping[str, str] | None = None,
     contexts: Iterable[str] = (),
     suspected: str | None = None,
+    openings: Iterable[str] | None = None,
 ) -> int:
     """A new visit with its first events; its id.
 
     Every event is checked before the first is stored, so that a value that cannot be read leaves
-    no half-begun visit behind. After a danger sign nothing further is taken.
+    no half-begun visit behind. After a danger sign nothing further is taken. `openings` make it a
+    yearly service.
 
     Raises
     ------
@@ -58,6 +60,7 @@ def start(
         *(happened.FactStated(fact=n, value=v) for n, v in (facts or {}).items() if v.strip()),
         *(happened.ContextStated(context=name) for name in contexts),
         *([happened.Suspected(cause=suspected)] if suspected else []),
+        *([] if openings is None else [happened.ServicePlanned(openings=tuple(openings))]),
         *(happened.SymptomReported(symptom=name) for name in symptoms),
     ]
     history = ((1, happened.Opened(who=who, title=title)),)

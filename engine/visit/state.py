@@ -34,6 +34,15 @@ class Proof:
 
 
 @dataclass(frozen=True)
+class Raised:
+    """A complaint that nobody made: a finding of the service brings it."""
+
+    symptom: str
+    check: str
+    outcome: str
+
+
+@dataclass(frozen=True)
 class State:
     """Everything a visit amounts to so far; equal histories give equal states."""
 
@@ -45,7 +54,12 @@ class State:
     symptoms: tuple[str, ...] = ()
     contexts: tuple[str, ...] = ()
     suspected: tuple[str, ...] = ()
+    service: tuple[str, ...] | None = None  # what is opened for it; None where there is none
+    raised: tuple[Raised, ...] = ()  # their complaints stand among the symptoms
     findings: tuple[Finding, ...] = ()
+    answers: tuple[Finding, ...] = ()  # each as it was given, also those that a later one replaced
+    touches: tuple[int, ...] = ()  # events after which the boiler may burn otherwise
+    postponed: tuple[str, ...] = ()
     skipped: Mapping[str, str] = field(default_factory=dict)
     unanswered: tuple[str, ...] = ()  # checks set aside since something was found or done
     done: tuple[Done, ...] = ()
@@ -132,7 +146,39 @@ def fold(knowledge: Knowledge, history: Iterable[Numbered]) -> State:
         findings=with_derived(knowledge, state),
         contexts=circumstances(knowledge, state.facts, state.contexts),
     )
+    raised = raised_by(knowledge, state)
+    symptoms = dict.fromkeys((*state.symptoms, *(each.symptom for each in raised)))
+    state = replace(state, raised=raised, symptoms=tuple(symptoms))
     return replace(state, danger=standing(knowledge, state, reported))
+
+
+def raised_by(knowledge: Knowledge, state: State) -> tuple[Raised, ...]:
+    """The complaints that findings bring in a service, each once, beside those reported.
+
+    An answer given again before anything was opened or done corrects the one before it; once the
+    boiler was touched, what was found stays found.
+    """
+    if state.service is None:
+        return ()
+    judged = {f.event: f for f in state.findings if f.event is not None}
+    counted = [judged.get(f.event, f) for f in state.answers if not _corrected(state, f)]
+    raised: dict[str, Raised] = {}
+    for finding in (*counted, *(f for f in state.findings if f.event is None)):
+        if not finding.outcome:
+            continue
+        symptom = knowledge.checks[finding.check].outcomes[finding.outcome].raises
+        if symptom and symptom not in state.symptoms:
+            raised.setdefault(symptom, Raised(symptom, finding.check, finding.outcome))
+    return tuple(raised.values())
+
+
+def _corrected(state, answer) -> bool:
+    return any(
+        later.check == answer.check
+        and later.event > answer.event
+        and not any(answer.event < touch < later.event for touch in state.touches)
+        for later in state.answers
+    )
 
 
 def _with_made_safe(knowledge, state, reported, number, event):
@@ -165,24 +211,31 @@ def _apply(knowledge, state, number, event) -> State:
             return replace(state, who=event.who, title=event.title)
         case happened.SymptomReported():
             return replace(state, symptoms=_once(state.symptoms, event.symptom))
+        case happened.ServicePlanned():
+            return replace(state, service=event.openings)
+        case happened.Postponed():
+            others = tuple(name for name in state.postponed if name != event.step)
+            return replace(state, postponed=(*others, event.step))
         case happened.ContextStated():
             return replace(state, contexts=_once(state.contexts, event.context))
         case happened.Suspected():
             return replace(state, suspected=_once(state.suspected, event.cause))
         case happened.Found():
             finding = interpret(knowledge, state, event, number)
-            state = into_access(knowledge, state, knowledge.checks[event.check])
-            found = _superseding(state.findings, finding)
-            return replace(state, findings=found, unanswered=())
+            state = _into(knowledge, state, knowledge.checks[event.check], number)
+            return replace(_with_finding(state, finding), unanswered=())
         case happened.Skipped():
             skipped = {**state.skipped, event.step: event.reason}
             if event.step in knowledge.checks:
                 state = replace(state, unanswered=_once(state.unanswered, event.step))
             return replace(state, skipped=skipped)
         case happened.ActionDone():
-            state = into_access(knowledge, state, knowledge.actions[event.action])
+            state = _into(knowledge, state, knowledge.actions[event.action], number)
             done = Done(event.action, event.cause, number)
-            return replace(state, done=(*state.done, done), proofs=(), unanswered=())
+            touches = (*state.touches, number)
+            return replace(
+                state, done=(*state.done, done), proofs=(), unanswered=(), touches=touches
+            )
         case happened.Proved():
             return _prove(knowledge, state, number, event)
         case happened.Noted():
@@ -198,9 +251,17 @@ def _once(names, name):
     return names if name in names else (*names, name)
 
 
-def _superseding(findings, finding):
-    kept = tuple(f for f in findings if (f.check, f.epoch) != (finding.check, finding.epoch))
-    return (*kept, finding)
+def _with_finding(state, finding) -> State:
+    kept = (f for f in state.findings if (f.check, f.epoch) != (finding.check, finding.epoch))
+    return replace(state, findings=(*kept, finding), answers=(*state.answers, finding))
+
+
+def _into(knowledge, state, step, number) -> State:
+    """The state with the access that a step leaves, and the event noted where that disturbs."""
+    after = into_access(knowledge, state, step)
+    newly = [name for name in after.opened if name not in state.opened]
+    disturbed = any(knowledge.access[name].disturbs for name in newly)
+    return replace(after, touches=(*after.touches, number)) if disturbed else after
 
 
 def _prove(knowledge, state, number, event) -> State:
@@ -218,8 +279,8 @@ def _prove(knowledge, state, number, event) -> State:
             check=closing.check, outcome=event.outcome, values=event.values, sure=event.sure
         )
         finding = interpret(knowledge, state, found, number)
-        state = into_access(knowledge, state, knowledge.checks[closing.check])
-        state = replace(state, findings=_superseding(state.findings, finding))
+        state = _into(knowledge, state, knowledge.checks[closing.check], number)
+        state = _with_finding(state, finding)
         words = finding.banded.figure.shown() if finding.banded else (finding.outcome or "")
         proof = Proof(event.closing, finding.outcome in closing.passes, words, number)
     kept = tuple(p for p in state.proofs if p.closing != event.closing)

@@ -103,7 +103,7 @@ def taken(known: Knowledge, visit: Visit, kind: str, name: str, cause: str | Non
     if kind == PROOF:
         return proof_step(known, state, name)
     option = next((o for o in visit.view.ranking if (o.kind, o.name) == (kind, name)), None)
-    if option is None and kind != REFER:
+    if option is None and kind != REFER and visit.view.now:
         option = planner.price(visit.view.now, kind, name)
     if option is None:
         price = planner.beyond_hands(known, name, state.who) if kind == ACTION else 0.0

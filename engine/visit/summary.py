@@ -14,6 +14,15 @@ from engine.visit.opened import open_closing, required_closing
 from engine.visit.proving import waits_for_somebody
 from engine.visit.reading_words import reading_words
 from engine.visit.reasons import for_and_against, in_hundred, why_closing
+from engine.visit.service_words import (
+    NOTHING_WRONG,
+    Compared,
+    compared,
+    left_out,
+    left_words,
+    opened_words,
+    raised_words,
+)
 from engine.visit.state import Done, fold, live
 from engine.visit.thinking import Thought, think
 from engine.visit.told import answer_words, proof_words, told
@@ -43,15 +52,6 @@ class Closing:
 
 
 @dataclass(frozen=True)
-class Compared:
-    """A check made before and after a repair."""
-
-    name: str
-    before: str
-    after: str
-
-
-@dataclass(frozen=True)
 class Summary:
     """Everything the person who leaves, and the one who comes next, has to know."""
 
@@ -66,6 +66,8 @@ class Summary:
     governs: tuple[str, ...]  # what the cautions defer to
     closing: tuple[Closing, ...]
     compared: tuple[Compared, ...]
+    service: tuple[str, ...]
+    left_out: tuple[str, ...]
     write_down: tuple[str, ...]
 
 
@@ -77,6 +79,8 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
         wrong = (f"Stopped for danger: {state.danger[0]}.", f"Who acts: {state.danger[1].who_acts}")
     elif state.symptoms:
         wrong, speaks_for, against = _wrong(known, visit)
+    elif state.service is not None:
+        wrong = (NOTHING_WRONG,)
     for sign in state.made_safe:
         wrong += (f"Danger sign made safe: {name_of(known, sign)}. {sign.words}",)
     actions = [entry.action for entry in state.done] or [advice.id for advice in view.actions]
@@ -101,6 +105,8 @@ def summarise(known: Knowledge, visit: Visit) -> Summary:
         governs=tuple(dict.fromkeys(caution.defers_to for caution in cautions)),
         closing=tuple(_closing(known, visit, name) for name in required_closing(known, state)),
         compared=_compared(known, visit),
+        service=_service(known, visit),
+        left_out=left_out(visit),
         write_down=_write_down(known, visit),
     )
 
@@ -163,7 +169,7 @@ def _before(known, visit, repair: Done) -> Thought:
 
 def left(known, state) -> tuple[str, ...]:
     """What was found wrong and no repair accounts for: the complaint may be gone without it."""
-    if not state.done:
+    if not state.done and state.service is None:
         return ()
 
     def mended(epoch):
@@ -192,7 +198,18 @@ def _closing(known, visit, name) -> Closing:
     return Closing(name, known.closing[name].name, stands, words, why_closing(known, visit, name))
 
 
+def _service(known, visit) -> tuple[str, ...]:
+    state = visit.state
+    if state.service is None:
+        return ()
+    opened = [name for name in state.ever_opened if known.access[name].kind == "opened"]
+    lines = [f"Opened: {opened_words(known, opened)}.", left_words(visit.view.service)]
+    return (*lines, *(f"Found on the way: {text}." for text in raised_words(known, visit)))
+
+
 def _compared(known, visit) -> tuple[Compared, ...]:
+    if visit.state.service is not None:
+        return compared(known, visit)
     by_check: dict[str, list] = {}
     for finding in visit.state.findings:
         by_check.setdefault(finding.check, []).append(finding)

@@ -13,8 +13,9 @@ from engine.knowledge import Knowledge
 from engine.knowledge.wording import in_words
 from engine.records import Store
 from engine.visit import events as happened
-from engine.visit import keeping, reasons, steps, summary, text
+from engine.visit import keeping, reasons, steps, summary, terminal_kit, text
 from engine.visit.dangers import may_go_on
+from engine.visit.ends import ends_of
 from engine.visit.finding_words import nearest_complaints
 from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_text import as_text
@@ -135,7 +136,9 @@ class _Talk:
         for place, name in enumerate(names, start=1):
             self.say(f"  {place:>2}  {plain[name]}")
         while True:
-            typed = self.ask("Number, or what is said of it in words: ")
+            typed = self.ask("Number, what is said of it in words, or 'service' for none: ")
+            if typed.lower() == "service" and terminal_kit.plan_service(self):
+                return
             name = _by_number(typed, names)
             if typed and not name:
                 found = nearest_complaints(self.knowledge, typed)
@@ -194,7 +197,7 @@ class _Talk:
             if visit.state.end:
                 self.say(as_text(kept_job_sheet(self.store, self.knowledge, visit)))
                 return
-            if not visit.state.symptoms:
+            if not visit.state.symptoms and visit.state.service is None:
                 self.complaint()
                 continue
             step = self.step(visit)
@@ -330,10 +333,10 @@ class _Talk:
         return self.record(happened.Skipped, step=step.id, reason=rest)
 
     def other(self, visit, step, rest) -> bool:
-        if visit.view.thought is None:
+        if visit.state.danger or (visit.view.thought is None and visit.state.service is None):
             self.say("No further step: 'end' closes the visit, 'undo' takes a mistake back.")
             return False
-        ranked = steps.ranked(self.knowledge, visit)
+        ranked = terminal_kit.offered(self, visit)
         offers = {offer.id: offer for offer in ranked if offer.kind != "refer"}
         every = {o.id: o for o in steps.all_others(self.knowledge, visit.state, ranked)} | offers
         if not rest:
@@ -371,7 +374,7 @@ class _Talk:
 
     def end(self, visit, step, rest) -> bool:
         ends = {}
-        for name, says in happened.ENDS.items():
+        for name, says in ends_of(visit.state).items():
             reason = summary.refused(self.knowledge, visit, name)
             ends[name] = says + (f" (not yet: {reason})" if reason else "")
         name = self.pick("How does it end? Enter goes on with the visit: ", ends)

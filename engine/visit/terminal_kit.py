@@ -2,7 +2,9 @@
 
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
-from engine.visit import kit
+from engine.visit import kit, steps
+from engine.visit.service import EXTENT_WORDS, openings_of, waiting
+from engine.visit.steps import Offer
 from engine.visit.told import danger_entry
 
 HELP = (
@@ -46,3 +48,23 @@ def make_safe(talk, visit, words: str) -> bool:
     """Go on after a danger sign that was made safe; whether it was stored."""
     entry = danger_entry(talk.knowledge, visit)
     return talk.record(happened.MadeSafe, event=entry.number if entry else 0, words=words)
+
+
+def plan_service(talk) -> bool:
+    """Ask how far a yearly service goes; whether one was planned."""
+    extent = talk.pick("How far does it go? Enter for no service: ", EXTENT_WORDS)
+    if extent is None:
+        return False
+    openings = openings_of(talk.knowledge, talk.read().state.who, extent)
+    return talk.record(happened.ServicePlanned, openings=openings)
+
+
+def offered(talk, visit) -> tuple[Offer, ...]:
+    """What is left of a service, then the other steps, best first."""
+    listed = [
+        Offer(item.kind, item.id, item.name, item.minutes, cause=item.cause)
+        for item in waiting(visit.view.service)
+    ]
+    mine = {(offer.kind, offer.id) for offer in listed}
+    ranked = steps.ranked(talk.knowledge, visit)
+    return (*listed, *(offer for offer in ranked if (offer.kind, offer.id) not in mine))

@@ -65,7 +65,12 @@ def news_lines(knowledge: Knowledge, visit: Visit) -> list[str]:
     if not isinstance(visit.history[-1][1], happened.Found):
         return []
     kind, lines = latest(knowledge, visit)
-    return [f"{kind}: {lines[0]}", *(f"  {line}" for line in lines[1:]), ""]
+    raised = [
+        f"  It brings a complaint: {knowledge.symptoms[each.symptom].name}"
+        for each in visit.state.raised
+        if each.check == visit.history[-1][1].check
+    ]
+    return [f"{kind}: {lines[0]}", *(f"  {line}" for line in lines[1:]), *raised, ""]
 
 
 def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
@@ -87,6 +92,8 @@ def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
     if step.kind == "check":
         lines += [f"  With: {entry.instrument}"] if entry.instrument else []
         lines += [f"  Where: {entry.where}"] if entry.where else []
+    if step.kind == "check" and entry.photograph:
+        lines.append(f"  Before it is gone: {entry.photograph}")
     lines += [f"  {place}. {text}" for place, text in enumerate(entry.how, start=1)]
     return [*lines, *(f"  Sheet: {text}" for text in step.sheet)]
 

@@ -19,7 +19,7 @@ WHO = {
     "technician_no_gas": "Technician, no gas licence",
     "caller": "On the phone with a caller",
 }
-STEPS = ("Found", "Done", "Closing", "Set aside")
+STEPS = ("Found", "Done", "Closing", "Set aside", "Later")
 """The kinds of entry that a step brings."""
 
 
@@ -74,6 +74,13 @@ def _told(known, visit, number, event, finding) -> Told | None:
             return Told(number, "Set aside", f"{name}{reason}", step=event.step)
         case happened.SymptomReported():
             return Told(number, "Complaint", known.symptoms[event.symptom].name)
+        case happened.ServicePlanned():
+            names = ", ".join(known.access[name].name for name in event.openings)
+            return Told(number, "Service", f"To be opened: {names or 'nothing'}")
+        case happened.Postponed():
+            kinds = (known.checks, known.actions, known.closing)
+            name = next(kind[event.step].name for kind in kinds if event.step in kind)
+            return Told(number, "Later", name, step=event.step)
         case happened.ContextStated():
             return Told(number, "Circumstance", known.contexts[event.context].name)
         case happened.Suspected():

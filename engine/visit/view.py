@@ -10,28 +10,25 @@ from engine.knowledge.before import at_the_end, minutes_to_prove
 from engine.readings.words import held_against
 from engine.visit.doubts import at_a_loss, unusual
 from engine.visit.findings import missing_before
+from engine.visit.headlines import FITS_NOTHING, headline, headline_of_service
 from engine.visit.opened import open_closing, required_closing, shut_by
 from engine.visit.proving import (
     moves,
     next_proof,
     proof_failed,
     proof_needs_another,
+    repaired,
     waits_for_somebody,
 )
+from engine.visit.service import LEFT, Item, following, plan
 from engine.visit.state import State
 from engine.visit.thinking import Thought, situation, think
-
-FITS_NOTHING = 0.5
-"""From this probability of an unlisted cause on, the tool says that nothing fits. Judgement."""
 
 SHOWN_RANKING = 12
 """How many steps the ranking shows. Judgement."""
 
 SHOWN_SUSPECTS = 0.001
 """From this probability on a suspect is listed. Judgement."""
-
-AS_GOOD_AS_FOUND = 0.85
-"""A cause so likely is named where the visit is to be referred all the same. Judgement."""
 
 NAMED_ACTIONS = 0.05
 """From this probability on a suspect's repairs and parts are named. Judgement."""
@@ -96,6 +93,7 @@ class View:
     danger: object = None
     at_a_loss: str = ""  # that nothing is being found out, and what would mend it
     mended: float = 0.0
+    service: tuple[Item, ...] = ()  # the list of a yearly service, in order
     thought: Thought | None = field(default=None, compare=False, repr=False)
     now: planner.Situation | None = field(default=None, compare=False, repr=False)
     every: tuple[planner.Option, ...] = field(default=(), compare=False, repr=False)  # all ranked
@@ -109,9 +107,10 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
         "closing": required,
         "still_open": still_open,
         "calculations": _calculations(state),
+        "service": plan(knowledge, state),
     }
     if state.danger or not state.symptoms:
-        return _without_belief(state, common)
+        return _without_belief(knowledge, state, common)
     thought = think(knowledge, state, largest)
     belief = thought.belief
     suspects = tuple(
@@ -122,19 +121,20 @@ def look(knowledge: Knowledge, state: State, largest: int = 2) -> View:
     now = situation(knowledge, state, thought)
     ranking = planner.rank(now)
     unlisted = belief.unlisted()
-    status, following = _following(knowledge, state, thought, ranking, still_open)
+    item = following(common["service"])
+    status, step = _following(knowledge, state, thought, ranking, still_open, item)
     done = [each.action for each in state.done]
-    common["closing"] = _with_step(knowledge, done, required, following)
+    common["closing"] = _with_step(knowledge, done, required, step)
     return View(
         status=status,
-        headline=_headline(knowledge, state, status, following, unlisted, suspects),
+        headline=headline(knowledge, state, status, step, unlisted, suspects),
         suspects=suspects,
         none_of_these=unlisted,
         remainder=thought.remainder,
-        next=following,
+        next=step,
         ranking=_shown(ranking),
         actions=_advised(knowledge, state, suspects),
-        cautions=following.cautions if following else (),
+        cautions=step.cautions if step else (),
         expected_minutes=None if status == "closed" else ranking.best.expected_minutes,
         unusual=unusual(knowledge, thought),
         at_a_loss=at_a_loss(knowledge, state) if status == "ask" else "",
@@ -153,7 +153,7 @@ def _shown(ranking) -> tuple[planner.Option, ...]:
     return (*first, *(option for option in steps[SHOWN_RANKING:] if option.kind == "refer"))
 
 
-def _without_belief(state, common) -> View:
+def _without_belief(knowledge, state, common) -> View:
     nothing = {
         "suspects": (),
         "none_of_these": 0.0,
@@ -164,6 +164,16 @@ def _without_belief(state, common) -> View:
         "expected_minutes": None,
         "unusual": (),
     }
+    if state.service is not None and not state.danger:
+        item = following(common["service"])
+        status, step = _of_service(knowledge, state, None, None if state.end else item)
+        return View(
+            status="closed" if state.end else status,
+            headline=headline_of_service(state, step, common["still_open"]),
+            cautions=step.cautions if step else (),
+            **(nothing | {"next": step}),
+            **common,
+        )
     if state.danger:
         name, danger = state.danger
         return View(
@@ -177,12 +187,29 @@ def _without_belief(state, common) -> View:
     return View(status="ask", headline="Say what the boiler does", cautions=(), **nothing, **common)
 
 
-def _following(knowledge, state, thought, ranking, still_open):
-    """(status, next step)."""
+def _of_service(knowledge, state, thought, item):
+    """(status, next step) by the list of the service."""
+    if item is None:
+        return "act", None
+    if item.kind == "proof":
+        return "act", proof_step(knowledge, state, item.id)
+    entry = getattr(knowledge, f"{item.kind}s")[item.id]
+    way = planner.way(knowledge, entry, state.opened, required_closing(knowledge, state))
+    price = planner.beyond_hands(knowledge, item.id, state.who) if item.kind == "action" else 0.0
+    minutes = item.minutes + way.total + price
+    option = planner.Option(item.kind, item.id, None, minutes, item.cause)
+    status = "ask" if item.kind == "check" else "act"
+    return status, step_of(knowledge, state, thought, option, 0.0)
+
+
+def _following(knowledge, state, thought, ranking, still_open, item):
+    """(status, next step); a repair of a service is proven with the rest of it, at its end."""
     if state.end:
         return "closed", None
     belief = thought.belief
-    if state.done and not proof_failed(state):
+    if repaired(state) and not proof_failed(state):
+        if item and item.stage != LEFT and not waits_for_somebody(knowledge, state):
+            return _of_service(knowledge, state, thought, item)
         if not still_open:
             return "act", None  # proven: nothing is left but to close the visit
         if waits_for_somebody(knowledge, state):
@@ -273,7 +300,7 @@ def step_of(knowledge: Knowledge, state: State, thought: Thought, option, saved:
 
 
 def _separates(knowledge, state, thought, check) -> tuple[str, ...]:
-    if check not in thought.belief.space.network.background:
+    if thought is None or check not in thought.belief.space.network.background:
         return ()
     sure = reliability(knowledge, check, state.who)
     return explain.separates(thought.belief, check, sure)
@@ -308,38 +335,6 @@ def _with_step(knowledge, done, required, following) -> tuple[str, ...]:
             names += knowledge.actions[following.id].verify
             names += at_the_end(knowledge, [*done, following.id])
     return tuple(dict.fromkeys(names))
-
-
-def _headline(knowledge, state, status, following, unlisted, suspects) -> str:
-    if status == "closed":
-        return "The visit is closed"
-    if following is None:
-        return "Everything is proven. Close the visit."
-    if unlisted >= FITS_NOTHING and status == "refer":
-        return "What was found fits no listed cause. Stop guessing: make safe and refer."
-    if status == "refer" and state.done and waits_for_somebody(knowledge, state):
-        return "It waits for somebody else. Make safe and refer, or prove it once that is done."
-    if status == "refer" and state.who == "caller":
-        return "Book a visit. What is known goes with it."
-    if status == "refer" and _found(knowledge, state, suspects):
-        return f"{suspects[0].name}: make safe, and settle the repair with the owner"
-    if following.before:
-        return f"{following.name}, before this: {knowledge.actions[following.before].name}"
-    if following.kind == "action" and following.cause:
-        aim = knowledge.causes[following.cause].name
-        if following.cause == suspects[0].cause:
-            return f"{aim}: {following.name}"
-        return f"{following.name}, in case it is: {aim}"
-    return following.name
-
-
-def _found(knowledge, state, suspects) -> bool:
-    """Whether the first suspect is as good as found and none of its repairs has been tried: then
-    its repair costs more than handing it over, and that is not the technician's to decide."""
-    if not suspects or suspects[0].probability < AS_GOOD_AS_FOUND:
-        return False
-    done = {each.action for each in state.done}
-    return not done & knowledge.causes[suspects[0].cause].mended_by.keys()
 
 
 def _advised(knowledge, state, suspects) -> tuple[Advised, ...]:

@@ -83,11 +83,12 @@ def saving(known: Knowledge, view: View) -> tuple[str, ...]:
 def against_advised(known: Knowledge, view: View, step: Next) -> str:
     """What a chosen step costs against the advised one; where it is not priced, why not.
 
-    Empty for the advised step itself, and for a closing step.
+    Empty for the advised step itself, for a closing step, and where nobody complains.
     """
     advised = view.next
     if (
         advised is None
+        or view.thought is None
         or step.kind == "proof"
         or (step.kind, step.id) == (advised.kind, advised.id)
     ):
@@ -193,7 +194,10 @@ def _minutes(minutes) -> str:
 
 
 def aim_words(known: Knowledge, view: View, action: str) -> str:
-    """The causes that a repair may mend with their chances, the likeliest first."""
+    """The causes that a repair may mend with their chances, the likeliest first; empty where
+    nobody complains."""
+    if view.thought is None:
+        return ""
     causes = explain.aims(view.thought.belief, known, action).causes
     return ", ".join(
         f"{known.causes[name].name} ({in_hundred(chance)})"

@@ -1,4 +1,4 @@
-"""The end of a visit: what it shows, and which of the four ends it refuses."""
+"""The end of a visit: what it shows, and which of the ends it refuses."""
 
 import pytest
 
@@ -66,7 +66,7 @@ def test_an_end_must_be_chosen(page):
     app, _ = page()
     press(app, "Close the visit")
 
-    assert app.error[0].value == "Choose one of the four ends first."
+    assert app.error[0].value == "Choose one of the ends first."
 
 
 def test_a_referral_says_to_whom(page, events_of):

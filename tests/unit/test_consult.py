@@ -284,13 +284,14 @@ def test_what_stands_after_a_danger_sign_is_judged_too(refusal, after, said):
         ),
         (
             "who: technician\n",
-            ["case.yaml:1: key 'symptoms' is missing\n    mend: add 'symptoms' here"],
+            ["case.yaml:1: no complaint is given\n"
+             "    mend: name at least one symptom; see 'list symptoms'"],
         ),
         (
             "symptoms: [weak_flame_signal]\nfinding: []\n",
             ["case.yaml:2: unknown key 'finding'\n"
              "    mend: write 'findings'; allowed keys: who, facts, instruments, symptoms, "
-             "contexts, suspected, findings, unable, largest, story, expect, why, missed"],
+             "service, contexts, suspected, findings, unable, largest, story, expect, why, missed"],
         ),
         (
             "symptoms: [weak_flame_signal]\nlargest: 4\n",

@@ -180,8 +180,8 @@ def test_unknown_key_lists_the_allowed_ones(folder):
     assert second == (
         f"known/boiler.yaml:{line}: unknown key 'minuts'\n"
         "    mend: write 'minutes'; allowed keys: name, kind, how, access, shut, minutes, "
-        "others_minutes, who, hazards, cautions, parts, verify, only_after, against, only_if, "
-        "source"
+        "others_minutes, who, hazards, cautions, parts, tools, yearly, verify, only_after, "
+        "against, only_if, source"
     )
 
 
@@ -700,3 +700,59 @@ def test_the_current_folder_is_named_in_messages(folder, monkeypatch):
 
     with pytest.raises(Unusable, match=r"^known/other\.yaml:1: "):
         load(type(folder)("."), CALCULATIONS)
+
+
+# ------------------------------------------------------------------ what a service is made of
+
+LOW = "{says: Low, means: Too little gas, in_sound_boiler: rarely}"
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "what", "mend"),
+    [
+        (
+            LOW, LOW[:-1] + ", raises: no_flam}",
+            "symptom 'no_flam' is not defined in any file", "write 'no_flame'",
+        ),
+        (
+            "means: The supply is fine}", "means: The supply is fine, raises: no_flame}",
+            "a sound boiler raises no complaint", "take 'raises' out here",
+        ),
+        (
+            "in_sound_boiler: rarely}\n    reading", "in_sound_boiler: rarely, raises: no_flame}\n"
+            "    reading", "no cause shows 'high' and is seen with 'no_flame'",
+            "name a complaint of a cause that shows it",
+        ),
+        (
+            LOW, LOW[:-1] + ", raises: no_flame, danger: {advice: [Go], who_acts: All}}",
+            "a danger sign stops the visit and raises nothing", "take 'raises' out here",
+        ),
+    ],
+)  # fmt: skip
+def test_a_complaint_that_no_finding_can_raise_is_refused(folder, before, after, what, mend):
+    line = changed(folder, before, after)
+
+    assert messages(folder) == [f"known/boiler.yaml:{line}: {what}\n    mend: {mend}"]
+
+
+def test_what_is_read_as_found_does_not_stand_behind_what_keeps_the_boiler_off(folder):
+    closing = """\
+closing:
+  cover_on:
+    name: Cover on
+    how: [Fit it.]
+    confirm: It is on.
+    who: technician
+    source: judgement
+"""
+    (folder / "closing.yaml").write_text(closing)
+    changed(
+        folder, "    needs: [cover_off]\n",
+        "    needs: [cover_off]\n    shut_to_run: yes\n    closing: [cover_on]\n",
+    )  # fmt: skip
+    line = changed(folder, "    minutes: 5\n", "    minutes: 5\n    yearly: before\n") + 1
+
+    assert messages(folder) == [
+        f"known/boiler.yaml:{line}: what is read as found cannot stand behind 'valve_open'\n"
+        "    mend: write 'opened'"
+    ]

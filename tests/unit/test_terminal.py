@@ -334,3 +334,19 @@ def test_an_interrupted_start_goes_on_with_the_complaint(typed, visit):
 def test_an_unknown_visit_is_refused(typed):
     with pytest.raises(UnknownVisit):
         typed([], 99)
+
+
+def test_a_service_is_walked_without_a_complaint(typed, visit, knowledge):
+    said = typed(
+        ["1", "cellar", "", "service", "usual", "", "", "", "0 ppm", "other", "trap_seen",
+         "sludged"]
+    )  # fmt: skip
+
+    state = visit().state
+    assert "trap_off" in state.service
+    assert [f.check for f in state.answers] == ["room_co", "trap_seen"]
+    assert state.symptoms == ("condensate_backs_up",)
+    assert f"Before it is gone: {knowledge.checks['trap_seen'].photograph}" in said
+    complaint = knowledge.symptoms["condensate_backs_up"].name
+    assert f"It brings a complaint: {complaint}" in said
+    assert "Suspects:" in said[said.index("It brings a complaint") :]

@@ -11,9 +11,9 @@ from engine.planner.outlook import Difference
 from engine.visit import events as happened
 from engine.visit import weighing
 from engine.visit.ahead import answers
+from engine.visit.headlines import headline
 from engine.visit.reasons import leads_to, why
 from engine.visit.steps import ranked, taken
-from engine.visit.view import _headline
 from engine.visit.weighing import about, against_advised, aim_words, aiming, saving, taking
 
 LOST = happened.SymptomReported(symptom="flame_lost_after_lighting")
@@ -245,10 +245,10 @@ def test_a_repair_for_less_than_the_first_suspect_does_not_read_as_a_finding(aft
     name = knowledge.actions[action].name
     step = SimpleNamespace(kind="action", cause=second, name=name, before=None)
 
-    said = _headline(knowledge, None, "act", step, 0.0, view.suspects)
+    said = headline(knowledge, None, "act", step, 0.0, view.suspects)
     assert said == f"{step.name}, in case it is: {knowledge.causes[second].name}"
     first = replace(view.suspects[0], cause=second)
-    assert _headline(knowledge, None, "act", step, 0.0, (first,)).endswith(f": {step.name}")
+    assert headline(knowledge, None, "act", step, 0.0, (first,)).endswith(f": {step.name}")
 
 
 def test_a_check_that_bears_on_nothing_is_said_to(after, knowledge):

@@ -22,7 +22,8 @@ from engine.visit.told import WHO, latest, minutes_spent
 
 def show(known: Knowledge, visit: Visit) -> None:
     """Everything that stands beside the step, or below it on a narrow screen."""
-    suspects.show(known, visit)
+    if visit.view.thought:
+        suspects.show(known, visit)
     opened_now.still_to_prove(known, visit)
     entries.show(known, visit)
     boiler(known, visit)
@@ -70,7 +71,7 @@ def warnings(visit: Visit) -> None:
 
 def first_words(known: Knowledge, visit: Visit) -> None:
     """What to ask and what to leave, before the first finding."""
-    if visit.state.findings or visit.state.done:
+    if visit.state.findings or visit.state.done or not visit.state.symptoms:
         return
     lines = to_begin(known, visit.state)
     st.info("**To begin with**\n" + "\n".join(f"- {plain(line)}" for line in lines))

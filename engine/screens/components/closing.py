@@ -1,4 +1,4 @@
-"""The end of a visit: the summary, and the four ways in which it can end."""
+"""The end of a visit: the summary, and the ways in which it can end."""
 
 import streamlit as st
 
@@ -6,6 +6,7 @@ from engine.knowledge import Knowledge
 from engine.screens.components import held
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
+from engine.visit.ends import ends_of
 from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_page import as_page
 from engine.visit.job_sheet_paper import as_pdf
@@ -19,8 +20,10 @@ def show(summary: Summary) -> None:
     _list("What was wrong", summary.wrong)
     _list("Speaks for it", summary.speaks_for)
     _list("Speaks against it", summary.against)
+    _list("The service", summary.service)
     _list("Done", summary.done)
     _list(LEFT, summary.left)
+    _list("Not done of the service", summary.left_out)
     _list("Advised", summary.advised)
     _list("Parts and gaskets", summary.parts)
     if summary.closing:
@@ -73,23 +76,24 @@ def job_sheets(known: Knowledge, visit: Visit) -> None:
 
 
 def choose_end(known: Knowledge, visit: Visit) -> None:
-    """The four ends; one that is not possible says why."""
+    """The ends; one that is not possible says why."""
     st.subheader("How does the visit end?")
-    reasons = {end: refused(known, visit, end) for end in happened.ENDS}
+    ends = ends_of(visit.state)
+    reasons = {end: refused(known, visit, end) for end in ends}
     end = st.radio(
-        "The end", tuple(happened.ENDS), format_func=happened.ENDS.get, index=None, key="end",
+        "The end", tuple(ends), format_func=ends.get, index=None, key="end",
         label_visibility="collapsed",
     )  # fmt: skip
     for name, reason in reasons.items():
         if reason:
-            st.write(f"**{happened.ENDS[name]}** is not possible: {plain(reason)}.")
+            st.write(f"**{ends[name]}** is not possible: {plain(reason)}.")
     words = st.text_area(
         "Words for the record: to whom it was referred, in what state it was left",
         key="end_words", max_chars=2000,
     )  # fmt: skip
     if st.button("Close the visit", key="close", type="primary", width="stretch"):
         if end is None:
-            st.error("Choose one of the four ends first.")
+            st.error("Choose one of the ends first.")
         else:
             held.try_add(visit, happened.Closed(end=end, words=words))
 

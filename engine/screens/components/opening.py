@@ -1,20 +1,23 @@
-"""The start of a visit in three short screens: danger, complaint, boiler."""
+"""The start of a visit in short screens: danger, complaint or service, boiler."""
 
 import streamlit as st
 
 from engine.errors import SightportError
 from engine.knowledge import Knowledge
-from engine.screens.components import complaints, facts, held, quantity
+from engine.screens.components import complaints, facts, held, quantity, servicing
 from engine.screens.components.dress import plain
+from engine.visit.service_words import opened_words
 from engine.visit.starting import MAIN_FACTS, brought_along, start
 from engine.visit.told import WHO
 
 _KEY = "opening"
+_NOTHING = {"stage": "danger", "symptoms": [], "openings": None}
+SERVICE = "Yearly service, no complaint"
 
 
 def so_far() -> dict:
     """What was said on the screens before."""
-    return st.session_state.setdefault(_KEY, {"stage": "danger", "who": None, "symptoms": []})
+    return st.session_state.setdefault(_KEY, dict(_NOTHING, who=None))
 
 
 def _go(stage: str) -> None:
@@ -45,8 +48,13 @@ def ask_danger(known: Knowledge) -> None:
 
 
 def ask_complaint(known: Knowledge) -> None:
-    """The complaint, by its words or from a short list."""
+    """The complaint, by its words or from a short list; or a service without one."""
     said = so_far()
+    nothing_yet = not said["symptoms"] and said["openings"] is None
+    if said["who"] != "caller" and nothing_yet:
+        if st.button(f"**{SERVICE}**", key="service", width="stretch"):
+            _go("openings")
+        st.write("Or, if something is wrong:")
 
     def take(name):
         if known.symptoms[name].danger:
@@ -56,23 +64,43 @@ def ask_complaint(known: Knowledge) -> None:
         _go("boiler")
 
     complaints.pick(known, "opening", take)
-    if said["symptoms"]:
+    if not nothing_yet:
         if st.button("No further complaint", key="enough", width="stretch"):
             _go("boiler")
     elif st.button("Back", key="back_to_danger"):
         _go("danger")
 
 
+def ask_openings(known: Knowledge) -> None:
+    """What a service opens, and what to bring for it."""
+    said = so_far()
+    st.subheader(SERVICE)
+    openings = servicing.ask_openings(known, said["who"], "opening", said["openings"])
+    servicing.bring(known, said["who"], {}, openings)
+    with st.container(key="start_bar"):
+        if st.button("Go on to the boiler", key="openings", type="primary", width="stretch"):
+            said["openings"] = openings
+            _go("boiler")
+    if st.button("Back", key="back_to_complaint"):
+        said["openings"] = None
+        _go("complaint")
+
+
 def ask_boiler(known: Knowledge) -> None:
     """The boiler's facts, the circumstances and the suspicion; then the visit begins."""
     said = so_far()
     names = ", ".join(known.symptoms[name].name for name in said["symptoms"])
-    st.write(f"**Complaint:** {plain(names)}")
+    service = said["openings"] is not None
+    if service:
+        st.write(f"**{SERVICE}.** Opened: {plain(opened_words(known, said['openings']))}.")
+    if names:
+        st.write(f"**Complaint:** {plain(names)}")
     with st.container(horizontal=True):
-        if st.button("Add another complaint", key="add_complaint"):
+        label = "Add a complaint" if service and not names else "Add another complaint"
+        if st.button(label, key="add_complaint"):
             _go("complaint")
         if st.button("Change it", key="change_complaint"):
-            said["symptoms"] = []
+            said.update(symptoms=[], openings=None)
             _go("complaint")
     cause = st.selectbox(
         "I think it is (leave empty if you do not know)", sorted(known.causes, key=_name(known)),
@@ -103,21 +131,23 @@ def ask_boiler(known: Knowledge) -> None:
     )  # fmt: skip
     with st.container(key="start_bar"):
         if st.button("Start", key="begin", type="primary", width="stretch"):
-            _begin(known, said["who"], title, said["symptoms"], answers, contexts, cause)
+            _begin(known, said["who"], title, said["symptoms"], answers, contexts, cause,
+                   said["openings"])  # fmt: skip
 
 
 def _name(known):
     return lambda cause: known.causes[cause].name
 
 
-def _begin(known, who, title="", symptoms=(), answers=None, contexts=(), cause=None) -> None:
+def _begin(known, who, title="", symptoms=(), answers=None, contexts=(), cause=None,
+           openings=None) -> None:  # fmt: skip
     try:
-        visit = start(held.store(), known, who, title, symptoms, answers, contexts, cause)
+        visit = start(held.store(), known, who, title, symptoms, answers, contexts, cause, openings)
     except SightportError as error:
         st.error(held.sentence(error))
         return
     for name, value in (answers or {}).items():
         if known.facts[name].quantity:
             quantity.remember(value, known.facts[name].quantity, known.facts[name].unit)
-    st.session_state[_KEY] = {"stage": "danger", "who": who, "symptoms": []}
+    st.session_state[_KEY] = dict(_NOTHING, who=who)
     st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit)})

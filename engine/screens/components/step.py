@@ -26,6 +26,8 @@ def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
         st.caption(f"Before all of this: {plain('; '.join(step.governs))}.")
     _state(known, visit, step)
     if step.kind == "check":
+        if known.checks[step.id].photograph:
+            st.info(f"**Before it is gone.** {plain(known.checks[step.id].photograph)}")
         _moves(known.checks[step.id].how)
         _sheet(step)
         _instrument(known.checks[step.id])
