@@ -29,6 +29,15 @@ def ask(known: Knowledge, visit: Visit, check_id: str, make: Make | None = None)
         _choices(visit, check, key, make)
 
 
+def numbers(known: Knowledge, visit: Visit, check_id: str) -> None:
+    """Ask for the values of a measured check alone."""
+    key = f"{visit.id}_{len(visit.history)}_{check_id}"
+    _numbers(
+        known, visit, known.checks[check_id], key,
+        lambda **given: happened.Found(check=check_id, **given),
+    )  # fmt: skip
+
+
 def _choices(visit, check, key, make) -> None:
     with st.container(key=f"answers_{key}"):
         for name, outcome in check.outcomes.items():

@@ -15,6 +15,7 @@ from engine.visit.steps import choosable
 VISIT_PAGE = "engine/screens/visit.py"
 END_PAGE = "engine/screens/ending.py"
 START_PAGE = "engine/screens/start.py"
+DESK_PAGE = "engine/screens/desk.py"
 
 
 @st.cache_resource(show_spinner="Reading the knowledge")
@@ -57,7 +58,7 @@ def visit() -> Visit:
     try:
         if not (number.isascii() and number.isdigit() and len(number) < 10):
             raise SightportError("no visit is chosen" if not number else "that is no visit number")
-        return _current(int(number))
+        return current(int(number))
     except SightportError as error:
         st.title("No visit here")
         st.error(sentence(error))
@@ -66,8 +67,9 @@ def visit() -> Visit:
         st.stop()
 
 
-def _current(number: int) -> Visit:
-    """The visit as stored, worked out again only when an event was added."""
+def current(number: int) -> Visit:
+    """The visit as stored, worked out again only when an event was added; raises what
+    `engine.visit.keeping.read` does."""
     knowledge = known()
     stamp = (default_url(), knowledge.version, number, len(store().events(number)))
     kept = st.session_state.get("held_visit")
