@@ -9,6 +9,7 @@ pages = [
     st.Page("engine/screens/start.py", title="Start a visit", default=True),
     st.Page("engine/screens/visit.py", title="The visit", url_path="visit"),
     st.Page("engine/screens/ending.py", title="The end", url_path="end"),
+    st.Page("engine/screens/desk.py", title="Phone desk", url_path="desk"),
     st.Page("engine/screens/visits.py", title="Visits", url_path="visits"),
     st.Page("engine/screens/replay.py", title="Replay", url_path="replay"),
     st.Page("engine/screens/boilers.py", title="Boilers", url_path="boilers"),
@@ -21,6 +22,6 @@ pages = [
 dress.dress(held.settings(), [page.url_path for page in pages])
 page = st.navigation(pages, position="hidden")
 with st.container(horizontal=True, key="pages"):
-    for name in ("start", "visits", "boilers", "readings", "paths", "settings"):
+    for name in ("start", "desk", "visits", "boilers", "readings", "paths", "settings"):
         st.page_link(f"engine/screens/{name}.py")
 page.run()

@@ -12,6 +12,7 @@ from engine.knowledge.accuracy import MOST, in_numbers
 from engine.knowledge.gathering import Gathering
 from engine.knowledge.measured import ReadingRules
 from engine.knowledge.references import SINGULAR, references
+from engine.knowledge.spoken import check_spoken
 from engine.knowledge.yearly import check_yearly
 
 SHORTEST, LONGEST = 5.0, 7200.0
@@ -36,6 +37,8 @@ class _Rules:
             for name, entry in entries.items():
                 for path, target, wanted in references(kind, entry):
                     self._check_reference((kind, name, *path), target, wanted)
+                for path, what, mend in check_spoken(kind, entry):
+                    self.report((kind, name, *path), what, mend)
         for name, entry in self.entries["facts"].items():
             self._check_fact(("facts", name), entry)
         for name, entry in self.entries["instruments"].items():

@@ -42,6 +42,7 @@ class Danger(Entry):
     do_not: Texts = ()
     who_acts: Text
     made_safe: Text | None = None  # what a licensed technician confirms, to go on from there
+    say: Text | None = None  # how it is asked for on the phone
 
 
 class Word(Entry):
@@ -173,6 +174,7 @@ class Access(Entry):
     cautions: Ids = ()
     open_how: Texts = ()
     close_how: Texts = ()
+    say: Texts = ()  # as it is read out on the phone
     closing: Ids = ()  # what closing it obliges
     yearly: Literal["measure", "usual", "full"] | None = None  # the least service that opens it
     tools: Texts = ()  # to have at hand for it
@@ -198,11 +200,23 @@ class Access(Entry):
         return other.shut_to_run if self.kind == "running" else "mains" in other.breaks
 
 
+class Part(Entry):
+    """A part or consumable by its role; never by a maker's number.
+
+    `minutes` is its price as minutes of labour: judgement, to be replaced by one's own prices.
+    """
+
+    part: Text
+    count: Annotated[int, Field(ge=1, le=50)] = 1
+    minutes: Annotated[float, Field(ge=0, le=5000, allow_inf_nan=False)] = 3.0
+
+
 class Closing(Entry):
     """Something to be proven before leaving: a check's reading, or a confirmed sentence."""
 
     name: Text
     how: Texts = Field(min_length=1)
+    say: Texts = ()  # as it is read out on the phone
     check: Id | None = None
     passes: Ids = ()
     confirm: Text | None = None
@@ -213,6 +227,7 @@ class Closing(Entry):
     before_firing: bool = False  # it must hold before the burner may be lit again
     who: Who
     cautions: Ids = ()
+    parts: tuple[Part, ...] = ()  # what it takes each time, as a new gasket
     against: Ids = ()  # facts of the boiler's sheet to hold it against
     only_if: dict[Id, Ids] = {}
     source: Sources
@@ -222,6 +237,7 @@ class Outcome(Entry):
     """One way a check can come out."""
 
     says: Text
+    caller_says: Texts = ()  # as somebody on the phone would put it, the plainest first
     means: Text
     in_sound_boiler: Id | None = None  # likelihood word; the first outcome has none
     danger: Danger | None = None
@@ -254,6 +270,7 @@ class Check(Entry):
     name: Text
     asks: Text
     how: Texts = ()
+    say: Texts = ()  # as it is read out on the phone
     instrument: Text | None = None
     where: Text | None = None
     access: Ids = ()
@@ -293,6 +310,7 @@ class Action(Entry):
     name: Text
     kind: Literal["clean", "adjust", "replace", "restore", "refer", "make_safe"]
     how: Texts = Field(min_length=1)
+    say: Texts = ()  # as it is read out on the phone
     access: Ids = ()
     shut: Ids = ()
     minutes: Minutes

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from engine.knowledge import schema
 from engine.knowledge.before import cautions
 from engine.knowledge.loading import Knowledge
+from engine.knowledge.spoken import SPOKEN, TRADE_TERMS
 
 LONGEST_STEP = 25  # words
 STEPS_OF_A_CHECK = range(3, 8)
@@ -90,10 +91,32 @@ def plain_for_a_caller(knowledge: Knowledge):
             if entry.who != "caller":
                 continue
             warned = (knowledge.cautions[c].says for c in cautions(knowledge, kind, name))
-            for text in (getattr(entry, "asks", ""), *entry.how, *warned):
+            for text in (getattr(entry, "asks", ""), *entry.how, *entry.say, *warned):
                 if found := TOOLS.search(text):
                     yield (kind, name, f"a caller is told of {found[0]!r}: {text[:40]}…",
                            "say it without a tool, or give it to a technician")  # fmt: skip
+
+
+def words_for_the_phone(knowledge: Knowledge):
+    """Whatever a caller may do has words to be read out, and none of them is the trade's own."""
+    for name, symptom in knowledge.symptoms.items():
+        if symptom.danger and not symptom.danger.say:
+            yield ("symptoms", name, "no words to ask for this danger on the phone",
+                   "add 'say' under 'danger'")  # fmt: skip
+    for kind in SPOKEN:
+        for name, entry in getattr(knowledge, kind).items():
+            if entry.who != "caller" or getattr(entry, "derived", False):
+                continue
+            if not entry.say:
+                yield (kind, name, "no words to read out on the phone", "add 'say'")
+            outcomes = getattr(entry, "outcomes", {}).values()
+            if not all(outcome.caller_says for outcome in outcomes):
+                yield (kind, name, "no words in which a caller would answer",
+                       "add 'caller_says' to its outcomes")  # fmt: skip
+            for text in (*entry.say, *(text for o in outcomes for text in o.caller_says)):
+                if found := TRADE_TERMS.search(text):
+                    yield (kind, name, f"a caller hears {found[0]!r}: {text[:40]}…",
+                           "say it in words that everybody knows")  # fmt: skip
 
 
 def hazards_in_words(knowledge: Knowledge):
@@ -154,5 +177,6 @@ def _sentences(knowledge):
 
 
 RULES = (
-    short_steps, plain_for_a_caller, hazards_in_words, one_name_each, british_spelling, no_brands,
+    short_steps, plain_for_a_caller, words_for_the_phone, hazards_in_words, one_name_each,
+    british_spelling, no_brands,
 )  # fmt: skip

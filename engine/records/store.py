@@ -147,6 +147,13 @@ class Store:
         )  # fmt: skip
         return self._listed(listed_visits().where(column == value))
 
+    def visits_begun_with(self, field: str, value: str) -> tuple[StoredVisit, ...]:
+        """All visits whose first event has this text in a field, latest first."""
+        first = select(EVENTS.c.visit).where(
+            EVENTS.c.number == 1, EVENTS.c.body[field].as_string() == value
+        )
+        return self._listed(listed_visits().where(VISITS.c.id.in_(first)))
+
     def visit(self, visit: int) -> StoredVisit:
         """One visit as listed.
 

@@ -1,4 +1,4 @@
-"""Complaints found by the words that people use for them."""
+"""Complaints, and answers to a question, found by the words that people use for them."""
 
 import difflib
 import math
@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 
-from engine.knowledge import Knowledge
+from engine.knowledge import Knowledge, schema
 
 _EMPTY = frozenset(
     re.findall(
@@ -34,19 +34,61 @@ class Nearby:
     saying: str
 
 
+@dataclass(frozen=True)
+class Answer:
+    """An outcome near the typed words."""
+
+    outcome: str
+    score: float
+
+
 def nearest_complaints(knowledge: Knowledge, typed: str, most: int = 5) -> tuple[Nearby, ...]:
     """The complaints whose sayings are nearest to the typed words, nearest first.
 
     A word counts more the fewer complaints use it; spelling mistakes are forgiven. Of two that
     are about equally near, a danger sign comes first.
     """
-    words = _words(typed)
-    if not words:
-        return ()
     sayings = {
-        name: [_words(text) for text in (symptom.name, *symptom.caller_says)]
-        for name, symptom in knowledge.symptoms.items()
+        name: (symptom.name, *symptom.caller_says) for name, symptom in knowledge.symptoms.items()
     }
+    found = [
+        Nearby(name, score, sayings[name][best])
+        for name, score, best in _nearest(sayings, _words(typed))
+    ]
+    found.sort(
+        key=lambda near: -near.score - DANGER_AHEAD * bool(knowledge.symptoms[near.symptom].danger)
+    )
+    return tuple(found[:most])
+
+
+def nearest_outcomes(check: schema.Check, typed: str, most: int = 3) -> tuple[Answer, ...]:
+    """The answers to a check that are nearest to what somebody said, nearest first.
+
+    Found as complaints are: a word counts more the fewer answers use it, and a danger sign comes
+    first of two that are about equally near. Nothing is entered: a person confirms it.
+
+    Examples
+    --------
+    >>> from engine.visit.keeping import knowledge
+    >>> check = knowledge().checks["hot_tap_test"]
+    >>> nearest_outcomes(check, "it goes hot then cold in turns")[0].outcome
+    'swings'
+    """
+    sayings = {
+        name: (outcome.says, *outcome.caller_says) for name, outcome in check.outcomes.items()
+    }
+    found = [Answer(name, score) for name, score, _ in _nearest(sayings, _words(typed))]
+    found.sort(
+        key=lambda near: -near.score - DANGER_AHEAD * bool(check.outcomes[near.outcome].danger)
+    )
+    return tuple(found[:most])
+
+
+def _nearest(told, words) -> list[tuple[str, float, int]]:
+    """(name, score, place of its nearest saying) of those that answer enough of the words."""
+    if not words:
+        return []
+    sayings = {name: [_words(text) for text in texts] for name, texts in told.items()}
     spread = Counter(word for texts in sayings.values() for word in {w for t in texts for w in t})
     weight = {word: math.log(1 + len(sayings) / n) for word, n in spread.items()}
     heaviest = math.log(1 + len(sayings))
@@ -57,12 +99,8 @@ def nearest_complaints(knowledge: Knowledge, typed: str, most: int = 5) -> tuple
         best = max(range(len(texts)), key=scores.__getitem__)
         score = (whole + scores[best]) / 2
         if score >= LEAST:
-            symptom = knowledge.symptoms[name]
-            found.append(Nearby(name, score, (symptom.name, *symptom.caller_says)[best]))
-    found.sort(
-        key=lambda near: -near.score - DANGER_AHEAD * bool(knowledge.symptoms[near.symptom].danger)
-    )
-    return tuple(found[:most])
+            found.append((name, score, best))
+    return found
 
 
 def _score(words, text, weight, heaviest) -> float:

@@ -1,6 +1,6 @@
 """What happened in a visit so far, in words: each entry with the number to change it by."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
@@ -19,32 +19,42 @@ WHO = {
     "technician_no_gas": "Technician, no gas licence",
     "caller": "On the phone with a caller",
 }
-STEPS = ("Found", "Done", "Closing", "Set aside", "Later")
+STEPS = ("Found", "Done", "Closing", "Set aside", "Later", "Handed over")
 """The kinds of entry that a step brings."""
+
+_SAID = (
+    happened.SymptomReported, happened.Found, happened.ActionDone, happened.Proved,
+    happened.ContextStated,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Told:
     """One entry of the visit. `check` is set where the answer can be given again as things stand;
-    `step` is the check, action or closing step that it belongs to."""
+    `step` is the check, action or closing step that it belongs to. `by_caller` marks what was said
+    or done by somebody on the phone."""
 
     number: int
     kind: str
     text: str
     check: str | None = None
     step: str | None = None
+    by_caller: bool = False
 
 
 def told(known: Knowledge, visit: Visit) -> tuple[Told, ...]:
     """The entries that count, newest first; an answer that a later one replaced is left out."""
     by_event = {f.event: f for f in visit.state.findings if f.event is not None}
-    entries = []
+    entries, who = [], "caller"
     for number, event in live(visit.history):
         if isinstance(event, happened.Found) and number not in by_event:
             continue
         entry = _told(known, visit, number, event, by_event.get(number))
         if entry:
-            entries.append(entry)
+            said = who == "caller" and isinstance(event, _SAID)
+            entries.append(replace(entry, by_caller=said))
+        if isinstance(event, happened.Opened | happened.HandedOver):
+            who = event.who
     return tuple(reversed(entries))
 
 

@@ -179,7 +179,7 @@ def test_unknown_key_lists_the_allowed_ones(folder):
     )
     assert second == (
         f"known/boiler.yaml:{line}: unknown key 'minuts'\n"
-        "    mend: write 'minutes'; allowed keys: name, kind, how, access, shut, minutes, "
+        "    mend: write 'minutes'; allowed keys: name, kind, how, say, access, shut, minutes, "
         "others_minutes, who, hazards, cautions, parts, tools, yearly, verify, only_after, "
         "against, only_if, source"
     )

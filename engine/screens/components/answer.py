@@ -38,6 +38,14 @@ def _key(visit, check_id) -> str:
     return f"{visit.id}_{len(visit.history)}_{check_id}"
 
 
+def numbers(known: Knowledge, visit: Visit, check_id: str) -> None:
+    """Ask for the values of a measured check alone."""
+    _numbers(
+        known, visit, known.checks[check_id], _key(visit, check_id),
+        lambda **given: happened.Found(check=check_id, **given),
+    )  # fmt: skip
+
+
 def _choices(visit, check, key, make) -> None:
     with st.container(key=f"answers_{key}"):
         for name, outcome in check.outcomes.items():

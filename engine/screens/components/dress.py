@@ -57,6 +57,8 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 .st-key-stop p, .st-key-stop li {font-size: 1.45rem; line-height: 1.4}
 .st-key-stop [data-testid="stHeading"] h1 {font-size: 2rem}
 .st-key-stop {border: 0.4rem solid var(--stop) !important}
+[class*="st-key-say"] {border-left: 0.4rem solid var(--ink); padding-left: 0.8rem}
+[class*="st-key-say"] p {font-size: 1.25rem; line-height: 1.4}
 .st-key-loud p {font-size: 1.25rem; line-height: 1.35; font-weight: 600}
 [data-testid="stAlertContainer"] {border-left: 0.5rem solid currentColor}
 [data-testid="stAlertContainer"] p, [data-testid="stAlertContainer"] li {

@@ -30,7 +30,8 @@ def show(known: Knowledge, visit: Visit) -> None:
 
 def _entry(known, visit, entry, pictures) -> None:
     with st.container(horizontal=True, vertical_alignment="center", key=f"entry_{entry.number}"):
-        st.markdown(f"**{entry.kind}.** {plain(entry.text)}")
+        by = ", by the caller" if entry.by_caller and visit.state.who != "caller" else ""
+        st.markdown(f"**{entry.kind}{by}.** {plain(entry.text)}")
         if entry.check and st.button("Change", key=f"change_{entry.number}"):
             held.choose(visit, "check", entry.check)
         if entry.step:

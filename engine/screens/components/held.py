@@ -21,6 +21,7 @@ END_PAGE = "engine/screens/ending.py"
 START_PAGE = "engine/screens/start.py"
 BOILERS_PAGE = "engine/screens/boilers.py"
 REPLAY_PAGE = "engine/screens/replay.py"
+DESK_PAGE = "engine/screens/desk.py"
 
 
 @st.cache_resource(show_spinner="Reading the knowledge")
@@ -69,7 +70,7 @@ def visit() -> Visit:
     try:
         if not (number.isascii() and number.isdigit() and len(number) < 10):
             raise SightportError("no visit is chosen" if not number else "that is no visit number")
-        return _current(int(number))
+        return current(int(number))
     except SightportError as error:
         _no_visit(error)
 
@@ -82,8 +83,9 @@ def _no_visit(error) -> NoReturn:
     st.stop()
 
 
-def _current(number: int) -> Visit:
-    """The visit as stored, worked out again only when an event was added."""
+def current(number: int) -> Visit:
+    """The visit as stored, worked out again only when an event was added; raises what
+    `engine.visit.keeping.read` does."""
     knowledge = known()
     stamp = (default_url(), id(knowledge), number, len(store().events(number)))
     kept = st.session_state.get("held_visit")

@@ -46,7 +46,7 @@ def screen(known: Knowledge, visit: Visit) -> None:
         with st.expander("It is made safe, and I go on"):
             _go_on(visit, entry, confirm)
     with st.expander("It was entered by mistake"):
-        _take_back(known, visit)
+        take_back(known, visit)
 
 
 def _go_on(visit, entry, confirm) -> None:
@@ -64,7 +64,8 @@ def _go_on(visit, entry, confirm) -> None:
             held.try_add(visit, happened.MadeSafe(event=entry.number, words=words))
 
 
-def _take_back(known, visit) -> None:
+def take_back(known: Knowledge, visit: Visit) -> None:
+    """The way on after a sign that was entered by mistake."""
     entry = danger_entry(known, visit)
     if entry is None:
         st.write("It was worked out from several readings; take back the wrong one below.")
