@@ -11,6 +11,7 @@ from engine.screens.components import (
     held,
     opened_now,
     photos,
+    print_out,
     step,
     stop,
     timer,
@@ -38,6 +39,7 @@ if not visit.state.symptoms:
 
 left, right = st.columns([3, 2], gap="large")
 with left:
+    print_out.entered(visit)
     beside.news(known, visit)
     beside.warnings(visit)
     beside.first_words(known, visit)
@@ -46,6 +48,7 @@ with left:
     if shown:
         step.show(known, visit, shown, advised=not choice)
         timer.show(known, visit, shown)
+        print_out.offer(known, visit, shown)
         doing.ask(known, visit, shown)
         if shown.kind in ("check", "action"):
             drawers.set_aside(visit, shown)
