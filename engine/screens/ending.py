@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, closing, held, photos
+from engine.screens.components import beside, boiler_card, closing, held, photos
 from engine.visit.summary import summarise
 
 known = held.known()
@@ -16,5 +16,6 @@ if visit.state.end:
 closing.show(summarise(known, visit))
 photos.all_of(known, visit)
 closing.job_sheet(known, visit)
+boiler_card.at_the_end(known, visit)
 if not visit.state.end:
     closing.choose_end(known, visit)
