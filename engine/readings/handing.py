@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from engine.knowledge import Knowledge
 from engine.readings.answer import rate_of, sheet_named
+from engine.readings.sheets import SHEETS
 
 
 @dataclass(frozen=True)
@@ -38,4 +39,27 @@ def for_visit(
             name in values or field.optional
             for name, field in knowledge.checks[check].reading.fields.items()
         )
+    )
+
+
+def print_out_of(check: str) -> tuple[str, str] | None:
+    """The sheet whose print-out holds what a check reads, and the rate; None where there is none.
+
+    Examples
+    --------
+    >>> print_out_of("co_low_fire")
+    ('flue_gas', 'low')
+    >>> print_out_of("flame_current") is None
+    True
+    """
+    return next(
+        (
+            (name, rate)
+            for name, page in SHEETS.items()
+            if page.print_out
+            for rate in page.rates or ("",)
+            for entry in page.entries
+            if check in (fed for fed, _ in entry.fed(rate))
+        ),
+        None,
     )

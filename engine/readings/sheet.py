@@ -41,7 +41,8 @@ class Sheet:
 
     `facts` are the facts of the boiler that its bands and calculations ask for; `rates` are the
     firing rates told apart, empty where the rate does not matter; `fuel` says whether the gas does.
-    `left_out` names the entries that a visit is not given, by what was typed.
+    `left_out` names the entries that a visit is not given, by what was typed. A `print_out` gives
+    all of its values at once, so that no check should ask for one of them alone.
     """
 
     id: str
@@ -53,6 +54,7 @@ class Sheet:
     rates: Mapping[str, str] = field(default_factory=dict)
     fuel: bool = False
     left_out: Callable[[Mapping[str, str]], Collection[str]] = lambda typed: ()
+    print_out: bool = False
 
     def entry(self, name: str) -> Entry | None:
         """The entry of that name."""

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from engine.screens.components import beside, closing, held, photos
+from engine.screens.components import beside, boiler_at_visit, closing, held, photos
 from engine.visit.summary import summarise
 
 known = held.known()
@@ -17,5 +17,6 @@ if visit.state.end:
 closing.show(summarise(known, visit))
 photos.all_of(known, visit)
 closing.job_sheets(known, visit)
+boiler_at_visit.at_the_end(known, visit)
 if not visit.state.end:
     closing.choose_end(known, visit)

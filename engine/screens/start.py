@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from engine.screens.components import dress, held, opening
+from engine.screens.components import boiler_at_visit, dress, held, opening
 
 ASKING = {
     "danger": opening.ask_danger,
@@ -12,6 +12,7 @@ ASKING = {
 }
 
 known = held.known()
+boiler_at_visit.from_address()
 stage = opening.so_far()["stage"]
 dress.to_the_top(stage)
 st.title("Start a visit")

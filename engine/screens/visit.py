@@ -11,6 +11,7 @@ from engine.screens.components import (
     held,
     opened_now,
     photos,
+    print_out,
     servicing,
     step,
     stop,
@@ -39,6 +40,7 @@ if not visit.state.symptoms and visit.state.service is None:
 
 left, right = st.columns([3, 2], gap="large")
 with left:
+    print_out.entered(visit)
     beside.news(known, visit)
     servicing.brought_up(known, visit)
     beside.warnings(visit)
@@ -49,6 +51,7 @@ with left:
         servicing.mind_as_found(known, visit, shown)
         step.show(known, visit, shown, advised=not choice)
         timer.show(known, visit, shown)
+        print_out.offer(known, visit, shown)
         doing.ask(known, visit, shown)
         if shown.kind in ("check", "action"):
             drawers.set_aside(visit, shown)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from engine import units
+from engine import safety, units
 from engine.errors import Implausible, SightportError
 from engine.knowledge import Knowledge
 from engine.readings.handing import Handed
@@ -13,6 +13,7 @@ from engine.records import Store
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.findings import interpret
+from engine.visit.opened import open_closing
 from engine.visit.overview import OPEN, Past, overview
 from engine.visit.state import State
 
@@ -62,7 +63,9 @@ def hand_over(
     handed = tuple(handed)
     state = keeping.read(store, known, visit_id).state
     results = {
-        one.check: _enter(store, known, visit_id, one, one.check in sure)
+        one.check: _enter(
+            store, known, visit_id, one, one.check in sure, _proves(known, state, one)
+        )
         for one in sorted(handed, key=lambda one: _dangerous(known, state, one))
     }
     return tuple(results[one.check] for one in handed)
@@ -79,9 +82,27 @@ def open_visits(store: Store, known: Knowledge) -> tuple[Past, ...]:
     return tuple(visit for visit in overview(store, known) if visit.stands == OPEN)
 
 
-def _enter(store, known, visit_id, one, sure) -> Result:
+def _proves(known: Knowledge, state: State, one: Handed) -> str | None:
+    """The closing step that waits for this check's reading since a repair; None without one."""
+    if not state.done:
+        return None
+    return next(
+        (
+            name
+            for name in open_closing(known, state)
+            if known.closing[name].check == one.check and safety.may_prove(known, state.who, name)
+        ),
+        None,
+    )
+
+
+def _enter(store, known, visit_id, one, sure, closing) -> Result:
+    given = {"values": dict(one.values), "sure": sure}
     try:
-        event = happened.Found(check=one.check, values=dict(one.values), sure=sure)
+        if closing:  # the same reading is not asked for again as a proof
+            event = happened.Proved(closing=closing, **given)
+        else:
+            event = happened.Found(check=one.check, **given)
         number = keeping.record(store, known, visit_id, event)
     except Implausible as error:
         return Result(one.check, one.name, question=str(error))

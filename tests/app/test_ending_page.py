@@ -2,10 +2,11 @@
 
 import pytest
 
+from engine.records import cards
 from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.opened import open_closing
-from tests.app.pages import press, shown
+from tests.app.pages import press, shown, unescaped
 
 COATED = happened.Found(check="flame_rod_seen", outcome="coated")
 CLEANED = happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated")
@@ -102,3 +103,32 @@ def test_what_to_write_down_holds_value_and_limit(page):
     app, _ = page(happened.Found(check="mixture_high_fire", values={"o2": "4.9 %", "co2": "9.1 %"}))
 
     assert "9.1 ± 0.3 % (needs 8.5 % to 9.7 %, typical figure" in shown(app)
+
+
+# ------------------------------------------------------------------ the boiler in the records
+
+
+def test_facts_found_in_the_visit_are_kept_on_the_boilers_sheet(open_page, store, begun):
+    visit = begun(happened.FactStated(fact="fuel", value="propane"))
+    boiler = cards.add_boiler(store, "Cellar boiler", sheet={"altitude": "300 m"})
+    store.place(visit, boiler)
+    app = open_page("ending", visit)
+    assert "(on its sheet: nothing)" in unescaped(shown(app))
+
+    app.button(key="keep_on_sheet").click().run()
+
+    assert cards.boiler(store, boiler).sheet == {"altitude": "300 m", "fuel": "propane"}
+    assert "Its sheet says what this visit knows of it." in shown(app)
+
+
+def test_a_boiler_without_a_card_can_be_kept_at_the_end_and_needs_a_name(open_page, store, begun):
+    visit = begun(happened.FactStated(fact="fuel", value="propane"))
+    app = open_page("ending", visit)
+    app.button(key="keep_boiler").click().run()
+    assert "no name" in app.error[0].value
+
+    app.text_input(key=f"keep_{visit}_name").set_value("Attic boiler").run()
+    app.button(key="keep_boiler").click().run()
+
+    assert store.visit(visit).boiler == cards.find_boilers(store)[0].id
+    assert "Attic boiler" in shown(app)

@@ -397,3 +397,74 @@ def test_the_visit_links_to_the_readings_and_these_to_its_steps(bench, begun, op
 def test_an_address_with_no_such_visit_is_explained(bench, number):
     app = bench(visit=number)
     assert app.title[0].value == "No visit here"
+
+
+# ------------------------------------------------------------------ a print-out, from a step
+
+
+def at_step(begun, open_page, step, *events):
+    visit = begun(*events)
+    app = open_page("visit", visit)
+    app.query_params["step"] = step
+    return app.run(), visit
+
+
+def to_print_out(app):
+    """The page that the step leads to, also for the next run."""
+    app = press(app, "Enter the whole print-out")
+    assert app.title[0].value == "Readings"
+    app.switch_page("engine/screens/readings.py")
+    return app.run()
+
+
+def entry_box(app, name):
+    return next(box for box in app.text_input if (box.key or "").endswith(f"_flue_gas_{name}"))
+
+
+def test_a_print_out_answers_all_its_checks_and_leads_back_to_the_visit(
+    begun, open_page, events_of, knowledge
+):
+    app, visit = at_step(begun, open_page, "check.co_low_fire")
+    app = to_print_out(app)
+    entry_box(app, "o2").set_value("5")
+    entry_box(app, "co").set_value("30").run()
+    app = press(app, "Enter into this visit")
+
+    found = [e.check for e in events_of(visit) if isinstance(e, happened.Found)]
+    assert sorted(found) == ["co_low_fire", "mixture_low_fire"]
+    names = [knowledge.checks[n].name for n in ("mixture_low_fire", "co_low_fire")]
+    assert f"Answered by the print-out: {'; '.join(names)}." in unescaped(
+        app.success[0].value
+    ).replace("**", "")
+    assert app.header[0].value not in names
+
+
+def test_the_next_print_out_begins_with_an_empty_sheet(begun, open_page):
+    """Values of high fire that stay on the sheet would be entered as those of low fire."""
+    app, visit = at_step(begun, open_page, "check.co_high_fire")
+    app = to_print_out(app)
+    entry_box(app, "o2").set_value("5").run()
+    app.switch_page("engine/screens/visit.py")
+    app.query_params["visit"] = str(visit)
+    app.query_params["step"] = "check.co_low_fire"
+    app = to_print_out(app.run())
+
+    assert entry_box(app, "o2").value == ""
+    assert app.button_group(key="readings_rate_flue_gas").value == "low"
+
+
+def test_what_is_refused_or_asked_keeps_the_print_out_on_the_screen(begun, open_page, events_of):
+    app, visit = at_step(begun, open_page, "check.mixture_high_fire")
+    app = to_print_out(app)
+    entry_box(app, "o2").set_value("19.9").run()
+    app = press(app, "Enter into this visit")
+
+    assert app.title[0].value == "Readings"
+    assert app.warning or app.error
+    assert not [e for e in events_of(visit) if isinstance(e, happened.Found)]
+
+
+def test_a_step_without_the_analyser_offers_no_print_out(begun, open_page):
+    app, _ = at_step(begun, open_page, "check.flame_rod_seen")
+
+    assert "Enter the whole print-out" not in [b.label for b in app.button]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from engine.records import cards
 from engine.visit import keeping
 from tests.app.pages import shown
 
@@ -178,3 +179,61 @@ def test_a_second_complaint_can_be_added(start, events_of):
         "locks_out_no_flame",
         "condensate_backs_up",
     ]
+
+
+# ------------------------------------------------------------------ a boiler of the records
+
+
+@pytest.fixture
+def boiler(store):
+    sheet = {"fuel": "propane", "rated_input": "32 kW"}
+    return cards.add_boiler(store, "Cellar boiler", "Mill Lane 4", sheet)
+
+
+def test_a_known_boiler_fills_the_facts_and_the_visit_is_placed_there(
+    open_page, boiler, store, events_of
+):
+    start = open_page()
+    at_the_boiler(start)
+    start.button(key=f"opening_boiler_{boiler}").click().run()
+    start.button(key="begin").click().run()
+
+    assert not start.exception
+    stated = {e.fact: e.value for e in events_of(1) if e.kind == "fact_stated"}
+    assert stated == {"fuel": "propane", "rated_input": "32 kW"}
+    assert events_of(1)[0].title == "Cellar boiler, Mill Lane 4"
+    assert store.visit(1).boiler == boiler
+
+
+def test_a_boiler_is_searched_and_can_be_put_back(open_page, boiler, store):
+    start = open_page()
+    at_the_boiler(start)
+    start.text_input(key="opening_find_boiler").set_value("attic").run()
+    assert "No boiler of the records has these words" in shown(start)
+    start.text_input(key="opening_find_boiler").set_value("mill").run()
+    start.button(key=f"opening_boiler_{boiler}").click().run()
+    start.button(key="opening_other_boiler").click().run()
+    start.button(key="begin").click().run()
+
+    assert store.visit(1).boiler is None
+
+
+def test_a_boiler_that_is_gone_is_said_to_be(open_page, boiler, store):
+    start = open_page()
+    at_the_boiler(start)
+    start.session_state["opening_boiler"] = 99
+    start.run()
+
+    assert "no boiler number 99" in start.error[0].value
+    assert not start.exception
+
+
+def test_a_new_boiler_is_kept_by_giving_it_a_name(start, store):
+    at_the_boiler(start)
+    start.button_group(key="opening_fuel").set_value("propane")
+    start.text_input(key="opening_keep_name").set_value("Attic boiler").run()
+    start.button(key="begin").click().run()
+
+    (kept,) = cards.find_boilers(store)
+    assert (kept.name, kept.sheet) == ("Attic boiler", {"fuel": "propane"})
+    assert store.visit(1).boiler == kept.id

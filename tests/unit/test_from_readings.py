@@ -162,3 +162,34 @@ def test_only_open_visits_are_offered_the_latest_first(store, knowledge, begun):
 
     assert [visit.id for visit in open_visits(store, knowledge)] == [last, first]
     assert closed not in [visit.id for visit in open_visits(store, knowledge)]
+
+
+REPAIRED = (
+    happened.SymptomReported(symptom="flame_lost_after_lighting"),
+    happened.Found(check="flame_rod_seen", outcome="coated"),
+    happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated"),
+)
+
+
+def test_after_a_repair_the_same_reading_proves_what_waits_for_it(store, knowledge, begun):
+    """Combustion at high fire is to be proven after the rod was out; the flue is not."""
+    visit = begun(*REPAIRED)
+    hand_over(store, knowledge, visit, sheet(knowledge))
+
+    stored = [happened.EVENT.validate_python(e.body) for e in store.events(visit)]
+    proved = {e.closing: e.values for e in stored if isinstance(e, happened.Proved)}
+    assert proved["combustion_high_fire"] == {"o2": "5 %", "co2": "9 %"}
+    found = {e.check for e in stored[4:] if isinstance(e, happened.Found)}
+    assert "mixture_high_fire" not in found
+    assert "flue_temperature_rise" in found
+    after = keeping.read(store, knowledge, visit)
+    assert "combustion_high_fire" not in after.view.still_open
+
+
+def test_a_reading_that_does_not_hold_proves_nothing(store, knowledge, begun):
+    visit = begun(*REPAIRED)
+    hand_over(store, knowledge, visit, sheet(knowledge, o2="9 %", co2="6.5 %"))
+
+    after = keeping.read(store, knowledge, visit)
+    assert "combustion_high_fire" in after.view.still_open
+    assert "mixture_high_fire" in after.state.current()

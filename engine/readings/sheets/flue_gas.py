@@ -87,4 +87,5 @@ SHEET = Sheet(
     rates=RATES,
     fuel=True,
     left_out=_worked_out_co2,
+    print_out=True,
 )  # fmt: skip

@@ -4,10 +4,18 @@ import streamlit as st
 
 from engine.errors import SightportError
 from engine.knowledge import Knowledge
-from engine.screens.components import complaints, facts, held, quantity, servicing
+from engine.screens.components import (
+    boiler_at_visit,
+    complaints,
+    facts,
+    held,
+    quantity,
+    servicing,
+)
 from engine.screens.components.dress import plain
+from engine.visit.known_boiler import start_at
 from engine.visit.service_words import opened_words
-from engine.visit.starting import MAIN_FACTS, brought_along, start
+from engine.visit.starting import MAIN_FACTS, brought_along
 from engine.visit.told import WHO
 
 _KEY = "opening"
@@ -102,6 +110,8 @@ def ask_boiler(known: Knowledge) -> None:
         if st.button("Change it", key="change_complaint"):
             said.update(symptoms=[], openings=None)
             _go("complaint")
+    card = boiler_at_visit.choose(known)
+    sheet, key = (card.facts, f"opening_{card.id}") if card else ({}, "opening")
     cause = st.selectbox(
         "I think it is (leave empty if you do not know)", sorted(known.causes, key=_name(known)),
         index=None, format_func=_name(known), key="opening_suspicion", placeholder="Type or choose",
@@ -114,25 +124,27 @@ def ask_boiler(known: Knowledge) -> None:
     answers: dict[str, str] = {}
     chosen: dict[str, str] = {}
     for name in MAIN_FACTS:
-        answers[name] = facts.ask(known, name, "opening", chosen, helped=False)
+        answers[name] = facts.ask(known, name, key, chosen, sheet.get(name, ""), helped=False)
         if known.facts[name].choices and answers[name]:
             chosen[name] = answers[name]
     with st.expander("More of the boiler, and the maker's limits"):
         st.write("A figure entered here replaces the typical one everywhere.")
         for name in known.facts:
             if name not in MAIN_FACTS:
-                answers[name] = facts.ask(known, name, "opening", chosen)
+                answers[name] = facts.ask(known, name, key, chosen, sheet.get(name, ""))
     also = brought_along(known, answers, contexts)
     if also:
         st.write(f"**So here too, by what was said of the boiler:** {plain('; '.join(also))}")
+    where = {"boiler": card.id} if card else boiler_at_visit.ask_name()
     title = st.text_input(
-        "A name to find this visit by", key="opening_title", max_chars=120,
+        "A name to find this visit by", card.line[:120] if card else "", key=f"{key}_title",
+        max_chars=120,
         placeholder="such as: Mill Lane 4, cellar",
     )  # fmt: skip
     with st.container(key="start_bar"):
         if st.button("Start", key="begin", type="primary", width="stretch"):
             _begin(known, said["who"], title, said["symptoms"], answers, contexts, cause,
-                   said["openings"])  # fmt: skip
+                   said["openings"], where)  # fmt: skip
 
 
 def _name(known):
@@ -140,14 +152,18 @@ def _name(known):
 
 
 def _begin(known, who, title="", symptoms=(), answers=None, contexts=(), cause=None,
-           openings=None) -> None:  # fmt: skip
+           openings=None, where=None) -> None:  # fmt: skip
     try:
-        visit = start(held.store(), known, who, title, symptoms, answers, contexts, cause, openings)
+        visit = start_at(
+            held.store(), known, **(where or {}), who=who, title=title, symptoms=symptoms,
+            facts=answers, contexts=contexts, suspected=cause, openings=openings,
+        )  # fmt: skip
     except SightportError as error:
         st.error(held.sentence(error))
         return
     for name, value in (answers or {}).items():
         if known.facts[name].quantity:
             quantity.remember(value, known.facts[name].quantity, known.facts[name].unit)
+    boiler_at_visit.forget()
     st.session_state[_KEY] = dict(_NOTHING, who=who)
     st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit)})

@@ -6,12 +6,13 @@ from engine.errors import SightportError
 from engine.knowledge import Knowledge
 from engine.readings.handing import for_visit
 from engine.readings.sheet import Sheet
-from engine.screens.components import held, seen
+from engine.screens.components import held, print_out, seen
 from engine.screens.components.dress import plain
 from engine.visit.from_readings import hand_over, open_visits, standing
 from engine.visit.keeping import Visit
 
 _KEY = "readings_handed"
+_JUST = "readings_just_handed"
 
 
 def opened_from() -> Visit | None:
@@ -42,6 +43,8 @@ def offer(known: Knowledge, sheet: Sheet, typed: dict, rate: str, visit: Visit |
         return
     there = [one.name for one in handed if standing(visit, one)]
     waiting = [one for one in handed if not standing(visit, one)]
+    if st.session_state.pop(_JUST, False) and not waiting:
+        print_out.back(visit, there)
     if there:
         st.write(f"**Stands in visit {visit.id}:** {plain('; '.join(there))}.")
         st.page_link(
@@ -90,6 +93,7 @@ def _enter(known, visit, handed, sure=()) -> None:
             seen.entered(visit.id, result.event)
     if held.visit().state.danger:
         st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit.id)})
+    st.session_state[_JUST] = True
     st.rerun()
 
 

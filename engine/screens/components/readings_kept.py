@@ -45,6 +45,15 @@ def turn_to(sheet: Sheet) -> None:
     kept()["sheet"] = sheet.id
 
 
+def begin(sheet: Sheet, rate: str) -> None:
+    """Put an empty sheet on the screen, at a rate: what stood there is not of this measurement."""
+    kept()
+    turn_to(sheet)
+    if typed(sheet):
+        clear(sheet)
+    kept()["rate"] = "" if rate == next(iter(sheet.rates), "") else rate
+
+
 def clear(sheet: Sheet) -> None:
     """Empty a sheet; once, it can be had back."""
     kept()["cleared"] = (sheet.id, typed(sheet))
