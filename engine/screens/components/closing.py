@@ -20,10 +20,10 @@ def show(summary: Summary) -> None:
     _list("Advised", summary.advised)
     _list("Parts and gaskets", summary.parts)
     if summary.closing:
-        st.subheader("Closing checks")
+        st.header("Closing checks")
         st.markdown("\n".join(_closing(closing) for closing in summary.closing))
     if summary.compared:
-        st.subheader("Before and after")
+        st.header("Before and after")
     for pair in summary.compared:
         st.write(
             f"- **{plain(pair.name)}.** Before: {plain(pair.before)}. Now: {plain(pair.after)}."
@@ -42,7 +42,7 @@ def _closing(closing) -> str:
 
 def _list(title, lines) -> None:
     if lines:
-        st.subheader(title)
+        st.header(title)
         st.markdown("\n".join(f"- {plain(line)}" for line in lines))
 
 
@@ -56,7 +56,7 @@ def job_sheet(known: Knowledge, visit: Visit) -> None:
 
 def choose_end(known: Knowledge, visit: Visit) -> None:
     """The four ends; one that is not possible says why."""
-    st.subheader("How does the visit end?")
+    st.header("How does the visit end?")
     reasons = {end: refused(known, visit, end) for end in happened.ENDS}
     end = st.radio(
         "The end", tuple(happened.ENDS), format_func=happened.ENDS.get, index=None, key="end",

@@ -30,7 +30,7 @@ def ask_danger(known: Knowledge) -> None:
         "Who holds this?", order, format_func=WHO.get, key="opening_who",
         index=order.index(said["who"]) if said["who"] else None,
     )  # fmt: skip
-    st.subheader("Is any of this so?")
+    st.header("Is any of this so?")
     for name, symptom in known.symptoms.items():
         if symptom.danger:
             label = f"**{plain(symptom.name)}.** {plain(symptom.caller_says[0])}"
