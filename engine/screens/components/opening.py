@@ -81,7 +81,7 @@ def ask_boiler(known: Knowledge) -> None:
         "What is so here?", tuple(known.contexts), selection_mode="multi",
         format_func=lambda name: known.contexts[name].name, key="opening_contexts",
     )  # fmt: skip
-    st.subheader("The boiler")
+    st.header("The boiler")
     answers: dict[str, str] = {}
     chosen: dict[str, str] = {}
     for name in MAIN_FACTS:
