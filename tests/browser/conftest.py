@@ -60,10 +60,20 @@ def somebody(browser, server):
         context.close()
 
 
+@pytest.fixture(scope="module")
+def phone(browser):
+    """A phone that has had the app open before, so that its parts are there already."""
+    context = browser.new_context(viewport=PHONE)
+    yield context
+    context.close()
+
+
 @pytest.fixture
-def anna(somebody):
-    """A person with a phone."""
-    return somebody()
+def anna(phone, server):
+    """A person with that phone, and a new tab on it."""
+    page = phone.new_page()
+    yield Person(page, server.url)
+    page.close()
 
 
 @pytest.fixture

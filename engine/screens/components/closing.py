@@ -27,10 +27,10 @@ def show(summary: Summary) -> None:
     _list("Advised", summary.advised)
     _list("Parts and gaskets", summary.parts)
     if summary.closing:
-        st.subheader("Closing checks")
+        st.header("Closing checks")
         st.markdown("\n".join(_closing(closing) for closing in summary.closing))
     if summary.compared:
-        st.subheader("Before and after")
+        st.header("Before and after")
     for pair in summary.compared:
         st.write(
             f"- **{plain(pair.name)}.** Before: {plain(pair.before)}. Now: {plain(pair.after)}."
@@ -49,7 +49,7 @@ def _closing(closing) -> str:
 
 def _list(title, lines) -> None:
     if lines:
-        st.subheader(title)
+        st.header(title)
         st.markdown("\n".join(f"- {plain(line)}" for line in lines))
 
 
@@ -77,7 +77,7 @@ def job_sheets(known: Knowledge, visit: Visit) -> None:
 
 def choose_end(known: Knowledge, visit: Visit) -> None:
     """The ends; one that is not possible says why."""
-    st.subheader("How does the visit end?")
+    st.header("How does the visit end?")
     ends = ends_of(visit.state)
     reasons = {end: refused(known, visit, end) for end in ends}
     end = st.radio(

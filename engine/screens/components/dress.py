@@ -35,7 +35,8 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 [data-testid="stSelectbox"] input, [data-testid="stSelectbox"] button {min-height: 2.7rem}
 [data-testid="stExpander"] summary {min-height: 3rem; padding-top: 0.6rem}
 [data-testid="stPageLink"] a {min-height: 2.7rem; border: 1px solid var(--line)}
-[data-testid="stRadio"] label {min-height: 2.7rem; align-items: center}
+[data-testid="stRadio"] label, [data-testid="stCheckbox"] label {
+  min-height: 2.7rem; align-items: center}
 [data-testid="stLayoutWrapper"]:has(> .st-key-danger_bar) {position: sticky; top: 0}
 [data-testid="stLayoutWrapper"]:has(> .st-key-start_bar) {position: sticky; bottom: 0}
 [data-testid="stLayoutWrapper"]:has(> .st-key-danger_bar),

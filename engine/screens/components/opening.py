@@ -42,7 +42,7 @@ def ask_danger(known: Knowledge) -> None:
         "Who holds this?", order, format_func=WHO.get, key="opening_who",
         index=order.index(said["who"]) if said["who"] else None,
     )  # fmt: skip
-    st.subheader("Is any of this so?")
+    st.header("Is any of this so?")
     for name, symptom in known.symptoms.items():
         if symptom.danger:
             label = f"**{plain(symptom.name)}.** {plain(symptom.caller_says[0])}"
@@ -120,7 +120,7 @@ def ask_boiler(known: Knowledge) -> None:
         "What is so here?", tuple(known.contexts), selection_mode="multi",
         format_func=lambda name: known.contexts[name].name, key="opening_contexts",
     )  # fmt: skip
-    st.subheader("The boiler")
+    st.header("The boiler")
     answers: dict[str, str] = {}
     chosen: dict[str, str] = {}
     for name in MAIN_FACTS:
