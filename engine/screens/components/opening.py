@@ -6,18 +6,20 @@ from engine.errors import SightportError
 from engine.knowledge import Knowledge
 from engine.screens.components import complaints, facts, held, quantity, servicing
 from engine.screens.components.dress import plain
-from engine.visit.service_words import opened_words
+from engine.visit.service_words import NO_COMPLAINT, opened_words
 from engine.visit.starting import MAIN_FACTS, brought_along, start
 from engine.visit.told import WHO
 
 _KEY = "opening"
-_NOTHING = {"stage": "danger", "symptoms": [], "openings": None}
-SERVICE = "Yearly service, no complaint"
 
 
 def so_far() -> dict:
     """What was said on the screens before."""
-    return st.session_state.setdefault(_KEY, dict(_NOTHING, who=None))
+    return st.session_state.setdefault(_KEY, _from_the_start())
+
+
+def _from_the_start(who: str | None = None) -> dict:
+    return {"stage": "danger", "who": who, "symptoms": [], "openings": None}
 
 
 def _go(stage: str) -> None:
@@ -51,7 +53,7 @@ def ask_complaint(known: Knowledge) -> None:
     said = so_far()
     nothing_yet = not said["symptoms"] and said["openings"] is None
     if said["who"] != "caller" and nothing_yet:
-        if st.button(f"**{SERVICE}**", key="service", width="stretch"):
+        if st.button(f"**{NO_COMPLAINT}**", key="service", width="stretch"):
             _go("openings")
         st.write("Or, if something is wrong:")
 
@@ -73,7 +75,7 @@ def ask_complaint(known: Knowledge) -> None:
 def ask_openings(known: Knowledge) -> None:
     """What a service opens, and what to bring for it."""
     said = so_far()
-    st.subheader(SERVICE)
+    st.subheader(NO_COMPLAINT)
     openings = servicing.ask_openings(known, said["who"], "opening", said["openings"])
     servicing.bring(known, said["who"], {}, openings)
     with st.container(key="start_bar"):
@@ -91,7 +93,7 @@ def ask_boiler(known: Knowledge) -> None:
     names = ", ".join(known.symptoms[name].name for name in said["symptoms"])
     service = said["openings"] is not None
     if service:
-        st.write(f"**{SERVICE}.** Opened: {plain(opened_words(known, said['openings']))}.")
+        st.write(f"**{NO_COMPLAINT}.** Opened: {plain(opened_words(known, said['openings']))}.")
     if names:
         st.write(f"**Complaint:** {plain(names)}")
     with st.container(horizontal=True):
@@ -148,5 +150,5 @@ def _begin(known, who, title="", symptoms=(), answers=None, contexts=(), cause=N
     for name, value in (answers or {}).items():
         if known.facts[name].quantity:
             quantity.remember(value, known.facts[name].quantity, known.facts[name].unit)
-    st.session_state[_KEY] = dict(_NOTHING, who=who)
+    st.session_state[_KEY] = _from_the_start(who)
     st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit)})
