@@ -93,6 +93,13 @@ def openings_of(knowledge: Knowledge, who: str, extent: str) -> tuple[str, ...]:
     return tuple(n for n in choosable(knowledge, who) if knowledge.access[n].yearly in within)
 
 
+def extent_of(knowledge: Knowledge, who: str, openings: Iterable[str]) -> str:
+    """The least extent that opens all of these, as far as this person may; else the fullest."""
+    wanted = set(openings) & set(choosable(knowledge, who))
+    extents = (e for e in EXTENT_WORDS if wanted <= set(openings_of(knowledge, who, e)))
+    return next(extents, FULL)
+
+
 def with_needs(knowledge: Knowledge, openings: Iterable[str]) -> tuple[str, ...]:
     """The chosen layers and all that has to be opened before them, in order."""
     return graphs.opening_order(knowledge.graph, tuple(openings))

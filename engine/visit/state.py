@@ -232,7 +232,8 @@ def _apply(knowledge, state, number, event) -> State:
         case happened.ActionDone():
             state = _into(knowledge, state, knowledge.actions[event.action], number)
             done = Done(event.action, event.cause, number)
-            touches = (*state.touches, number)
+            by_others = knowledge.actions[event.action].kind == "refer"
+            touches = state.touches if by_others else (*state.touches, number)
             return replace(
                 state, done=(*state.done, done), proofs=(), unanswered=(), touches=touches
             )

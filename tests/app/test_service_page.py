@@ -144,6 +144,28 @@ def test_the_openings_can_be_changed_in_the_visit(open_page, serviced, events_of
     assert events_of(visit)[-1] == happened.ServicePlanned(openings=())
 
 
+def test_two_starts_do_not_share_what_was_said(open_page, knowledge):
+    """The complaint of one person is not on the screen of the next."""
+    first = to_the_service(open_page())
+    first.text_input(key="opening_words").set_value("it gurgles").run()
+    first.button(key="opening_near_condensate_backs_up").click().run()
+    assert knowledge.symptoms["condensate_backs_up"].name in shown(first)
+
+    second = to_the_service(open_page())
+    second.button(key="service").click().run()
+    second.button(key="openings").click().run()
+    assert knowledge.symptoms["condensate_backs_up"].name not in shown(second)
+
+
+def test_somebody_without_a_licence_goes_on_with_what_he_may(open_page, serviced, knowledge):
+    app = open_page("visit", serviced(happened.HandedOver(who="technician_no_gas")))
+
+    items = [b.key for b in app.button if (b.key or "").startswith("item_")]
+    assert not app.exception
+    assert "item_layers_check_trap_seen" in items
+    assert "item_layers_check_igniter_seen" not in items
+
+
 def test_a_whole_service_ends_on_the_screen(open_page, serviced, store, knowledge):
     visit = serviced(extent=MEASURE)
     for _ in range(80):

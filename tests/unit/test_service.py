@@ -29,6 +29,7 @@ from engine.visit.service import (
     OTHERS,
     USUAL,
     choosable,
+    extent_of,
     figures,
     following,
     missing_as_left,
@@ -187,6 +188,14 @@ def test_each_extent_opens_what_the_one_before_it_opens(knowledge):
 
     assert all(less < more for less, more in pairwise(opened))
     assert "burner_door_off" in opened[-1]
+
+
+def test_chosen_layers_are_named_by_the_least_extent_that_holds_them(knowledge):
+    for extent in EXTENT_WORDS:
+        chosen = openings_of(knowledge, "technician", extent)
+        assert extent_of(knowledge, "technician", chosen) == extent
+    assert extent_of(knowledge, "technician", ["trap_off"]) == USUAL
+    assert extent_of(knowledge, "technician", ["vent_apart"]) == FULL
 
 
 # ------------------------------------------------------------------ closing and as left

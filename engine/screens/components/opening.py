@@ -14,18 +14,20 @@ from engine.screens.components import (
 )
 from engine.screens.components.dress import plain
 from engine.visit.known_boiler import start_at
-from engine.visit.service_words import opened_words
+from engine.visit.service_words import NO_COMPLAINT, opened_words
 from engine.visit.starting import MAIN_FACTS, brought_along
 from engine.visit.told import WHO
 
 _KEY = "opening"
-_NOTHING = {"stage": "danger", "symptoms": [], "openings": None}
-SERVICE = "Yearly service, no complaint"
 
 
 def so_far() -> dict:
     """What was said on the screens before."""
-    return st.session_state.setdefault(_KEY, dict(_NOTHING, who=None))
+    return st.session_state.setdefault(_KEY, _from_the_start())
+
+
+def _from_the_start(who: str | None = None) -> dict:
+    return {"stage": "danger", "who": who, "symptoms": [], "openings": None}
 
 
 def _go(stage: str) -> None:
@@ -60,7 +62,7 @@ def ask_complaint(known: Knowledge) -> None:
     said = so_far()
     nothing_yet = not said["symptoms"] and said["openings"] is None
     if said["who"] != "caller" and nothing_yet:
-        if st.button(f"**{SERVICE}**", key="service", width="stretch"):
+        if st.button(f"**{NO_COMPLAINT}**", key="service", width="stretch"):
             _go("openings")
         st.write("Or, if something is wrong:")
 
@@ -82,7 +84,7 @@ def ask_complaint(known: Knowledge) -> None:
 def ask_openings(known: Knowledge) -> None:
     """What a service opens, and what to bring for it."""
     said = so_far()
-    st.subheader(SERVICE)
+    st.subheader(NO_COMPLAINT)
     openings = servicing.ask_openings(known, said["who"], "opening", said["openings"])
     servicing.bring(known, said["who"], {}, openings)
     with st.container(key="start_bar"):
@@ -100,7 +102,7 @@ def ask_boiler(known: Knowledge) -> None:
     names = ", ".join(known.symptoms[name].name for name in said["symptoms"])
     service = said["openings"] is not None
     if service:
-        st.write(f"**{SERVICE}.** Opened: {plain(opened_words(known, said['openings']))}.")
+        st.write(f"**{NO_COMPLAINT}.** Opened: {plain(opened_words(known, said['openings']))}.")
     if names:
         st.write(f"**Complaint:** {plain(names)}")
     with st.container(horizontal=True):
@@ -165,5 +167,5 @@ def _begin(known, who, title="", symptoms=(), answers=None, contexts=(), cause=N
         if known.facts[name].quantity:
             quantity.remember(value, known.facts[name].quantity, known.facts[name].unit)
     boiler_at_visit.forget()
-    st.session_state[_KEY] = dict(_NOTHING, who=who)
+    st.session_state[_KEY] = _from_the_start(who)
     st.switch_page(held.VISIT_PAGE, query_params={"visit": str(visit)})

@@ -15,6 +15,7 @@ from engine.visit.service import (
     USUAL,
     WAITING,
     choosable,
+    extent_of,
     following,
     openings_of,
 )
@@ -27,16 +28,19 @@ _LEAD = "lead"
 
 def ask_openings(known: Knowledge, who: str, key: str, openings=None) -> tuple[str, ...]:
     """How far the service goes, and which layers it opens; those before them come along."""
+    able = choosable(known, who)
+    now = USUAL if openings is None else extent_of(known, who, openings)
     extent = st.radio(
         "How far does this service go?", tuple(EXTENT_WORDS), format_func=EXTENT_WORDS.get,
-        index=tuple(EXTENT_WORDS).index(USUAL), key=f"{key}_extent",
+        index=tuple(EXTENT_WORDS).index(now), key=f"{key}_extent",
     )  # fmt: skip
-    usual = openings_of(known, who, extent)
     if extent == LOOK:
         return ()
+    as_planned = extent == now and openings is not None
+    preset = openings if as_planned else openings_of(known, who, extent)
     chosen = st.pills(
-        "What is opened: tap to leave out or add", choosable(known, who), selection_mode="multi",
-        default=list(openings if openings is not None and extent == USUAL else usual),
+        "What is opened: tap to leave out or add", able, selection_mode="multi",
+        default=[name for name in preset if name in able],
         format_func=lambda name: known.access[name].name, key=f"{key}_layers_{extent}",
     )  # fmt: skip
     st.write(f"**Opened in this order:** {plain(opened_words(known, chosen))}.")
