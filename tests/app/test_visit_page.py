@@ -500,3 +500,30 @@ def test_nothing_open_takes_no_room(page):
     app, _ = page()
 
     assert "Open now" not in shown(app)
+
+
+# ------------------------------------------------------------------ two people in one visit
+
+
+def test_undo_never_takes_back_what_somebody_else_just_entered(page, store, knowledge, events_of):
+    app, visit = page(happened.Found(check="flame_signal_history", outcome="slow_fall"))
+    from_elsewhere = happened.Found(check="flame_rod_seen", outcome="clean")
+    keeping.record(store, knowledge, visit, from_elsewhere)
+    app.button(key="undo").click().run()
+
+    assert events_of(visit)[-1] == from_elsewhere
+    assert "Meanwhile this was entered elsewhere" in shown(app)
+    assert "Your last tap was not stored." in shown(app)
+    assert app.error[0].value.startswith("Not stored")
+
+    app.button(key="undo").click().run()
+    assert events_of(visit)[-1] == happened.TakenBack(event=4)
+
+
+def test_ones_own_entries_are_not_told_as_somebody_elses(page):
+    app, _ = page()
+    take(app, keeping.knowledge(), "start_sequence")
+    press(app, "Lights, then goes out again")
+    press(app, "Undo this")
+
+    assert "Meanwhile" not in shown(app)

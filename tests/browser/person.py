@@ -11,7 +11,7 @@ from tests.browser.runs import Runs
 
 PHONE = {"width": 390, "height": 844}
 
-expect.set_options(timeout=20_000)
+expect.set_options(timeout=60_000)
 
 
 class Person:
@@ -23,6 +23,7 @@ class Person:
 
     def __init__(self, page: Page, url: str):
         self.page = page
+        page.set_default_timeout(60_000)  # patience for a machine that is busy with other tests
         self.runs = Runs(page)
         self._url = url
 

@@ -40,7 +40,8 @@ def why_this(known: Knowledge, visit: Visit, step: Next) -> None:
 
 def other_steps(known: Knowledge, visit: Visit, shown: Next | None) -> None:
     """The other steps, best first; any of them can be taken now."""
-    drawer = _drawer("Other steps", f"others_{visit.id}_{len(visit.history)}")
+    step = shown.id if shown else ""
+    drawer = _drawer("Other steps", f"others_{visit.id}_{len(visit.history)}_{step}")
     if not drawer.open:
         return
     offers = ranked(known, visit)

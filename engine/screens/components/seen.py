@@ -35,11 +35,11 @@ def mine(visit: int) -> set[int]:
 
 
 def lost_taps(visit: int, length: int) -> Iterator[str]:
-    """Buttons tapped on a visit of `length` entries that are gone by now: the rest of their key."""
+    """Buttons tapped on a visit of `length` entries: the rest of their key."""
     start = f"{visit}_{length}_"
-    for key in list(st.session_state):
-        if str(key).startswith(start) and st.session_state[key] is True:
-            yield str(key).removeprefix(start)
+    for key in map(str, list(st.session_state)):
+        if key.startswith((start, "done_", "undo")) and st.session_state[key] is True:
+            yield key.removeprefix(start)
 
 
 def _mine() -> set[tuple[int, int]]:
