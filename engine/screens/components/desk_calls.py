@@ -15,7 +15,7 @@ IN_BAR = 6
 """So many calls stand in the bar; the others in the list."""
 
 MOST_FOUND = 30
-LONGEST_LABEL = 60  # letters of a waiting question in the bar
+LONGEST_LABEL = 36  # letters of a waiting question in the bar
 
 
 @st.cache_resource(max_entries=500, show_spinner=False)
