@@ -88,7 +88,7 @@ def test_danger_ends_a_new_call_at_once(open_page, store, knowledge, events_of):
     assert "fire 000, gas 111" in text
     assert not [b for b in app.button if b.label == "The caller has done it"]
     press(app, "It is said: close the call as stopped for danger")
-    (number,) = [c.id for c in calls.calls(store, lambda s: None)]
+    (number,) = [c.id for c in calls.calls(store, lambda _: calls.Standing(calls.OPEN, ""))]
     assert events_of(number)[-1].end == "stopped_for_danger"
     assert calls.caller_of(store, store.visit(number)).name == "Ann Example"
 

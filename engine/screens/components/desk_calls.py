@@ -48,11 +48,8 @@ def numbered(number: str) -> Visit:
 
 def go(number: int | None = None, new: bool = False) -> None:
     """Put a call, the form of a new one or the list on the screen, and in the address."""
-    st.query_params.clear()
-    if number is not None:
-        st.query_params["visit"] = str(number)
-    if new:
-        st.query_params["new"] = "1"
+    where = {"visit": str(number)} if number is not None else {"new": "1"} if new else {}
+    st.query_params.from_dict(where)  # at once, so that 'back' finds no place between two calls
     st.rerun()
 
 
