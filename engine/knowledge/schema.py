@@ -140,6 +140,7 @@ class Caution(Entry):
 
     hazard: Hazard
     says: Text
+    say: Text | None = None  # as it is read out on the phone
     defers_to: Text
     source: Sources
 

@@ -107,6 +107,16 @@ def words_for_the_phone(knowledge: Knowledge):
         for name, entry in getattr(knowledge, kind).items():
             if entry.who != "caller" or getattr(entry, "derived", False):
                 continue
+            warned = (entry.cautions if kind in ("access", "closing")
+                      else cautions(knowledge, kind, name))  # fmt: skip
+            for caution in warned:
+                if not knowledge.cautions[caution].say:
+                    yield (
+                        "cautions",
+                        caution,
+                        f"no words to warn a caller at {name!r}",
+                        "add 'say'",
+                    )
             if not entry.say:
                 yield (kind, name, "no words to read out on the phone", "add 'say'")
             outcomes = getattr(entry, "outcomes", {}).values()

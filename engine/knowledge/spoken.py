@@ -31,6 +31,8 @@ def check_spoken(kind: str, entry: schema.Entry) -> Iterator[Problem]:
     """
     if kind == "symptoms" and entry.danger and entry.danger.say:
         yield from _too_long(("danger", "say"), entry.danger.say)
+    if kind == "cautions" and entry.say:
+        yield from _too_long(("say",), entry.say)
     if kind not in SPOKEN:
         return
     for place, text in enumerate(entry.say):

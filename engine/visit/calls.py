@@ -45,10 +45,11 @@ class Caller:
 
 @dataclass(frozen=True)
 class Standing:
-    """How a call stands, and what it waits for."""
+    """How a call stands, what it waits for, and whether a danger sign stands in it."""
 
     stands: str
     waits: str
+    danger: bool = False
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,7 @@ def standing_of(known: Knowledge, visit: Visit) -> Standing:
         return Standing(happened.ENDS[visit.state.end], "")
     if visit.state.who != "caller":
         return Standing(BOOKED, "")
-    return Standing(OPEN, phone.waits(known, visit))
+    return Standing(OPEN, phone.waits(known, visit), visit.state.danger is not None)
 
 
 def calls(
@@ -129,7 +130,8 @@ def calls(
     words: str = "",
     at: datetime | None = None,
 ) -> tuple[Call, ...]:
-    """The calls with all these words in name, address, number or visit number, latest first.
+    """The calls with all these words in name, address, number or visit number, those in
+    danger first, then the latest.
 
     Parameters
     ----------
@@ -145,7 +147,7 @@ def calls(
         if all(word in text for word in words.casefold().split()):
             minutes = max(0.0, (at - stored.last).total_seconds() / 60)
             found.append(Call(stored.id, caller, stands(stored), minutes, stored.title))
-    return tuple(found)
+    return tuple(sorted(found, key=lambda call: not call.standing.danger))
 
 
 def since(minutes: float) -> str:

@@ -15,6 +15,9 @@ _EMPTY = frozenset(
         "that the then there they this to up was we when with boiler",
     )
 )
+_SMALL = frozenset({"not", "will", "would", "can", "even", "doesnt", "wont", "dont"})
+"""Words that tell no answer from another, though they may tell complaints apart."""
+
 ALIKE = 0.8
 """From this likeness of spelling on, two words are taken for one. Judgement."""
 
@@ -65,7 +68,8 @@ def nearest_outcomes(check: schema.Check, typed: str, most: int = 3) -> tuple[An
     """The answers to a check that are nearest to what somebody said, nearest first.
 
     Found as complaints are: a word counts more the fewer answers use it, and a danger sign comes
-    first of two that are about equally near. Nothing is entered: a person confirms it.
+    first of two that are about equally near. Words that none of the few answers uses count for
+    nothing. Nothing is entered: a person confirms it.
 
     Examples
     --------
@@ -77,7 +81,9 @@ def nearest_outcomes(check: schema.Check, typed: str, most: int = 3) -> tuple[An
     sayings = {
         name: (outcome.says, *outcome.caller_says) for name, outcome in check.outcomes.items()
     }
-    found = [Answer(name, score) for name, score, _ in _nearest(sayings, _words(typed))]
+    used = {word for texts in sayings.values() for text in texts for word in _words(text)}
+    words = [w for w in _words(typed) if w not in _SMALL and any(_alike(w, u) for u in used)]
+    found = [Answer(name, score) for name, score, _ in _nearest(sayings, words)]
     found.sort(
         key=lambda near: -near.score - DANGER_AHEAD * bool(check.outcomes[near.outcome].danger)
     )

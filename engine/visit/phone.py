@@ -9,10 +9,9 @@ from engine.visit.view import Next
 
 @dataclass(frozen=True)
 class Script:
-    """Sentences to read out: warnings first, then what to bring about, then the step itself."""
+    """Sentences to read out: warnings first, then the step with what to bring about for it."""
 
     warn: tuple[str, ...]
-    first: tuple[str, ...]
     say: tuple[str, ...]
 
 
@@ -31,12 +30,13 @@ def script(known: Knowledge, step: Next) -> Script:
     kinds = {"check": known.checks, "action": known.actions, "proof": known.closing}
     entry = kinds[step.kind][step.id]
     asks = (entry.asks,) if step.kind == "check" else ()
-    first = [text for name in step.to_open for text in _opening(known.access[name])]
-    return Script(step.cautions, tuple(first), entry.say or (*entry.how, *asks))
-
-
-def _opening(access):
-    return access.say or access.open_how
+    spoken = {caution.says: caution.say for caution in known.cautions.values() if caution.say}
+    layers = [known.access[name] for name in step.to_open]
+    first = [text for layer in layers for text in layer.say or layer.open_how]
+    return Script(
+        tuple(spoken.get(text, text) for text in step.cautions),
+        (*first, *(entry.say or (*entry.how, *asks))),
+    )
 
 
 def replies(known: Knowledge, check: str) -> tuple[Reply, ...]:

@@ -78,6 +78,7 @@ def test_the_review_finds_missing_words_and_words_of_the_trade(tmp_path):
     ("name", "said", "outcome"),
     [
         ("start_sequence", "it ticks and ticks but doesn't light", "spark_no_flame"),
+        ("start_sequence", "it ticks but will not light", "spark_no_flame"),
         ("start_sequence", "a big bang", "bang"),
         ("leak_seen", "water on the floor underneath", "clear_water_at_boiler"),
         ("power_chain", "the fuse blows every time", "trips_again"),

@@ -24,6 +24,7 @@ from engine.visit.calls import BOOKED, OPEN
 from engine.visit.finding_words import nearest_outcomes
 from engine.visit.keeping import Visit
 from engine.visit.steps import taken
+from engine.visit.view import Next
 
 
 def show(known: Knowledge, visit: Visit) -> None:
@@ -33,44 +34,65 @@ def show(known: Knowledge, visit: Visit) -> None:
     if stands == OPEN and not visit.state.danger:
         stop.button(known, visit)
     st.write(f"**{plain(caller.line() or visit.state.title or calls.NOBODY)}.** Visit {visit.id}.")
-    talk, record = st.columns([3, 2], gap="large")
-    with talk:
+    if visit.state.danger and stands == OPEN:
+        desk_stop.screen(known, visit)
+        return
+    step = None
+    if stands == OPEN and visit.state.symptoms:
+        step = _talk(known, visit)
+    further, record = st.columns([3, 2], gap="large")
+    with further:
         if visit.state.end:
             closing.closed(visit)
             desk_booking.paper(known, visit, caller)
         elif stands == BOOKED:
             desk_booking.booked(known, visit, caller)
-        elif visit.state.danger:
-            desk_stop.screen(known, visit)
         elif not visit.state.symptoms:
             say([calls.COMPLAINT])
             complaints.pick(known, f"desk_{visit.id}", beside.report(visit))
         else:
-            _talk(known, visit)
+            _further(known, visit, step)
     with record:
         entries.show(known, visit)
-        if stands == OPEN and not visit.state.danger:
+        if stands == OPEN:
             beside.further(known, visit)
             _note(visit)
 
 
-def _talk(known, visit) -> None:
+def _talk(known, visit) -> Next | None:
+    """What to say on the left, what may be answered on the right; the step that is shown."""
     choice = held.chosen(visit)
-    beside.news(known, visit)
     step = taken(known, visit, *choice) if choice else visit.view.next
+    words, answers = st.columns([1, 1], gap="large")
     if step is None:
-        _mended(visit)
+        with words:
+            _mended(visit)
     elif step.kind == "refer":
-        st.header("Book a visit")
-        st.write("On the phone nothing more is worth asking. What is known goes with the visit.")
+        with words:
+            st.header("Book a visit")
+            st.write("On the phone nothing more is worth asking. What is known goes with it.")
     else:
-        _step(known, visit, step)
+        with words:
+            script = phone.script(known, step)
+            st.header(plain(step.name))
+            say(script.warn, "Warn first", key="say_warn")
+            say(script.say)
+        with answers:
+            _answers(known, visit, step)
+    with answers:
         if choice and st.button("Back to the advised question", key="advised"):
             held.forget_choice()
             st.rerun()
+        beside.news(known, visit)
+    return step
+
+
+def _further(known, visit, step) -> None:
     refers = step is not None and step.kind == "refer"
     with st.expander("Book a visit", expanded=refers, key=f"book_{visit.id}_{refers}"):
         desk_booking.ask(known, visit)
+    if step is not None and step.kind in ("check", "action"):
+        drawers.why_this(known, visit, step)
     drawers.other_steps(known, visit, step)
     st.page_link(
         held.END_PAGE, label="End the call in another way", query_params={"visit": str(visit.id)}
@@ -85,12 +107,7 @@ def _mended(visit) -> None:
         held.try_add(visit, happened.Closed(end="mended_and_proven", words="By phone"))
 
 
-def _step(known, visit, step) -> None:
-    words = phone.script(known, step)
-    st.header(plain(step.name))
-    say(words.warn, "Warn first", key="say_warn")
-    say(words.first, "Then bring this about", key="say_first")
-    say(words.say)
+def _answers(known, visit, step) -> None:
     if step.kind == "check":
         _replies(known, visit, step.id)
     elif step.kind == "action":
@@ -101,7 +118,6 @@ def _step(known, visit, step) -> None:
         _proof(known, visit, step.id)
     if step.kind in ("check", "action"):
         drawers.set_aside(visit, step)
-        drawers.why_this(known, visit, step)
 
 
 def _replies(known, visit, check_id) -> None:

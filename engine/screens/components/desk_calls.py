@@ -15,7 +15,7 @@ IN_BAR = 6
 """So many calls stand in the bar; the others in the list."""
 
 MOST_FOUND = 30
-LONGEST_LABEL = 60  # letters of a waiting question in the bar
+LONGEST_LABEL = 36  # letters of a waiting question in the bar
 
 
 @st.cache_resource(max_entries=500, show_spinner=False)
@@ -48,11 +48,8 @@ def numbered(number: str) -> Visit:
 
 def go(number: int | None = None, new: bool = False) -> None:
     """Put a call, the form of a new one or the list on the screen, and in the address."""
-    st.query_params.clear()
-    if number is not None:
-        st.query_params["visit"] = str(number)
-    if new:
-        st.query_params["new"] = "1"
+    where = {"visit": str(number)} if number is not None else {"new": "1"} if new else {}
+    st.query_params.from_dict(where)  # at once, so that 'back' finds no place between two calls
     st.rerun()
 
 
