@@ -47,9 +47,13 @@ def news(known: Knowledge, visit: Visit) -> None:
         return
     with st.container(border=True, key="news"):
         st.write(f"**{kind}.** {plain(lines[0])}")
-        for line in (*lines[1:], held.changed_first_suspect(visit)):
+        for line in (*lines[1:2], held.changed_first_suspect(visit)):
             if line:
                 st.write(plain(line))
+        if lines[2:]:  # whose limits and instruments: asked for seldom, and long
+            with st.expander("Limits and accuracy behind it"):
+                for line in lines[2:]:
+                    st.write(plain(line))
         if st.button("Undo this", key="undo"):
             held.undo(visit)
 

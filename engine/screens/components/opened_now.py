@@ -23,7 +23,7 @@ def show(known: Knowledge, visit: Visit) -> None:
                     label = plain(offer.line())
                     if st.button(label, key=f"open_{offer.kind}_{offer.id}", width="stretch"):
                         held.choose(visit, offer.kind, offer.id, offer.cause)
-        with st.expander("How it stands, and what closing obliges"):
+        with st.expander("What closing it obliges"):
             if now.with_them:
                 st.write(f"**With it:** {plain(', '.join(now.with_them))}.")
             lines = "\n".join(f"- {plain(name)}" for name in now.obliges)

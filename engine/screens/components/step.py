@@ -8,7 +8,7 @@ from engine.visit.keeping import Visit
 from engine.visit.view import Next, access_names
 from engine.visit.weighing import against_advised, aim_words
 
-PUT_BACK, END, BRING_ABOUT = "put back", "end", "bring about"
+PUT_BACK, END, BRING_ABOUT = "put back", "end", "make it so"
 
 LISTED_OPEN = 2
 """Up to so many layers are shown with their moves at once; more are folded."""
