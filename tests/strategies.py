@@ -6,9 +6,9 @@ from engine import safety, units
 from engine.errors import SightportError
 from engine.knowledge.schema import WHO
 from engine.visit import events as happened
-from engine.visit.keeping import check_event
 from engine.visit.opened import open_closing
 from engine.visit.state import fold, live
+from engine.visit.taking import check_event
 
 UNDO = "undo"
 

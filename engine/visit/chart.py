@@ -29,9 +29,9 @@ from engine.visit.chart_tree import (
     Setup,
     Step,
 )
-from engine.visit.keeping import check_event
 from engine.visit.opened import required_closing
 from engine.visit.state import Numbered, State, fold
+from engine.visit.taking import check_event
 from engine.visit.view import Suspect, View, look
 
 DEEPEST, MOST_PLACES = 12, 100

@@ -13,8 +13,8 @@ from engine.errors import Problem, SightportError, Unusable
 from engine.knowledge import Knowledge, nodes
 from engine.knowledge.wording import in_words
 from engine.visit import events as happened
-from engine.visit.keeping import check_content, check_event
 from engine.visit.state import fold
+from engine.visit.taking import check_content, check_event
 from engine.visit.view import View, look
 
 MOST = Field(max_length=200)

@@ -7,7 +7,8 @@ from engine.knowledge import Knowledge
 from engine.knowledge.facts import circumstances, fact_from_text
 from engine.records import Store
 from engine.visit import events as happened
-from engine.visit.keeping import begin, check_event, record
+from engine.visit.keeping import begin, record
+from engine.visit.taking import check_event
 
 MAIN_FACTS = ("fuel", "rated_input", "altitude", "boiler_age", "vent_type", "ratio_control")
 """What is asked of every boiler at the start; the rest only where somebody has it at hand."""

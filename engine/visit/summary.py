@@ -9,7 +9,7 @@ from engine.knowledge import Knowledge
 from engine.readings.accuracy_words import whose_accuracy
 from engine.visit import events as happened
 from engine.visit.dangers import name_of
-from engine.visit.keeping import Visit, check_event
+from engine.visit.keeping import Visit
 from engine.visit.opened import open_closing, required_closing
 from engine.visit.proving import waits_for_somebody
 from engine.visit.reading_words import reading_words
@@ -24,6 +24,7 @@ from engine.visit.service_words import (
     raised_words,
 )
 from engine.visit.state import Done, fold, live
+from engine.visit.taking import check_event
 from engine.visit.thinking import Thought, think
 from engine.visit.told import answer_words, proof_words, told
 

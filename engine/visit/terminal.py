@@ -19,7 +19,14 @@ from engine.visit.ends import ends_of
 from engine.visit.finding_words import nearest_complaints
 from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_text import as_text
-from engine.visit.terminal_kit import COMMANDS, HELP, make_safe, state_instrument
+from engine.visit.terminal_kit import (
+    COMMANDS,
+    HELP,
+    by_number,
+    make_safe,
+    number_of,
+    state_instrument,
+)
 from engine.visit.told import WHO, told
 from engine.visit.weighing import against_advised
 
@@ -101,7 +108,7 @@ class _Talk:
             typed = self.ask(question)
             if not typed:
                 return None
-            name = _by_number(typed, names)
+            name = by_number(typed, names)
             if name:
                 return name
             self.say(f"Write a number from 1 to {len(names)}.")
@@ -139,7 +146,7 @@ class _Talk:
             typed = self.ask("Number, what is said of it in words, or 'service' for none: ")
             if typed.lower() == "service" and terminal_kit.plan_service(self):
                 return
-            name = _by_number(typed, names)
+            name = by_number(typed, names)
             if typed and not name:
                 found = nearest_complaints(self.knowledge, typed)
                 near = {n.symptom: known[n.symptom].name for n in found}
@@ -301,7 +308,7 @@ class _Talk:
         """An answer as the outcome named, or as values of the fields, the others asked for."""
         entry = self.knowledge.checks[check]
         seen = typed.startswith("#") or not entry.reading
-        outcome = _by_number(typed.lstrip("#"), list(entry.outcomes))
+        outcome = by_number(typed.lstrip("#"), list(entry.outcomes))
         if outcome and (seen or typed in entry.outcomes):
             return {"outcome": outcome}
         if seen:
@@ -317,7 +324,7 @@ class _Talk:
 
     def undo(self, visit, step, rest) -> bool:
         if rest:
-            return self.record(happened.TakenBack, event=_number(rest) or 0)
+            return self.record(happened.TakenBack, event=number_of(rest) or 0)
         self.chosen = None
         if not keeping.undo(self.store, self.knowledge, self.number):
             self.say("There is nothing left to take back.")
@@ -387,16 +394,3 @@ class _Talk:
         for line in HELP:
             self.say(f"  {line}")
         return False
-
-
-def _by_number(typed: str, names: list[str]) -> str | None:
-    """The name of that number in the list, or of that id; None for neither."""
-    if typed in names:
-        return typed
-    place = _number(typed)
-    return names[place - 1] if place and place <= len(names) else None
-
-
-def _number(typed: str) -> int | None:
-    """A whole number of reasonable length, or None."""
-    return int(typed) if typed.isdecimal() and len(typed) < 9 else None

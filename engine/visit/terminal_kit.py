@@ -68,3 +68,16 @@ def offered(talk, visit) -> tuple[Offer, ...]:
     mine = {(offer.kind, offer.id) for offer in listed}
     ranked = steps.ranked(talk.knowledge, visit)
     return (*listed, *(offer for offer in ranked if (offer.kind, offer.id) not in mine))
+
+
+def by_number(typed: str, names: list[str]) -> str | None:
+    """The name of that number in the list, or of that id; None for neither."""
+    if typed in names:
+        return typed
+    place = number_of(typed)
+    return names[place - 1] if place and place <= len(names) else None
+
+
+def number_of(typed: str) -> int | None:
+    """A whole number of reasonable length, or None."""
+    return int(typed) if typed.isdecimal() and len(typed) < 9 else None

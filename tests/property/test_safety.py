@@ -13,9 +13,9 @@ from engine.knowledge.before import FIVE_STARTS
 from engine.visit import events as happened
 from engine.visit.consult import as_json
 from engine.visit.findings import holding
-from engine.visit.keeping import check_event
 from engine.visit.opened import open_closing, prevented, required_closing
 from engine.visit.state import fold, live
+from engine.visit.taking import check_event
 from engine.visit.view import look, proof_step, step_of
 from tests import strategies
 

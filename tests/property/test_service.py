@@ -6,10 +6,10 @@ from hypothesis import strategies as st
 from engine import safety
 from engine.errors import SightportError
 from engine.visit import events as happened
-from engine.visit.keeping import check_event
 from engine.visit.opened import open_closing
 from engine.visit.service import FOUND, LEFT, choosable, following, missing_as_left, plan, waiting
 from engine.visit.state import fold
+from engine.visit.taking import check_event
 from engine.visit.view import look
 from tests import strategies
 

@@ -11,7 +11,6 @@ from engine.visit import events as happened
 from engine.visit.bring import to_bring
 from engine.visit.consult import Case, as_json
 from engine.visit.ends import ends_of
-from engine.visit.keeping import check_event
 from engine.visit.opened import open_closing
 from engine.visit.overview import overview
 from engine.visit.service import (
@@ -40,6 +39,7 @@ from engine.visit.service import (
 from engine.visit.state import State, fold
 from engine.visit.steps import taken
 from engine.visit.summary import as_text, refused, summarise
+from engine.visit.taking import check_event
 from engine.visit.told import told
 from engine.visit.view import look
 from tests import strategies

@@ -13,6 +13,7 @@ from engine.visit import keeping
 from engine.visit.opened import open_closing, required_closing
 from engine.visit.proving import next_proof
 from engine.visit.state import State, fold
+from engine.visit.taking import check_content, check_event
 from engine.visit.view import look, proof_step
 from tests import strategies
 
@@ -491,7 +492,7 @@ def test_no_stated_accuracy_hides_a_danger(knowledge, dangerous, stated):
     history = [happened.Opened(who="technician"), LOCKS_OUT, dangerous]
     for name, share, least in stated:
         event = own(name, f"{share} %", f"{least} ppm" if least else "")
-        keeping.check_content(knowledge, State(), event)
+        check_content(knowledge, State(), event)
         history.append(event)
 
     assert fold(knowledge, enumerate(history, 1)).danger
@@ -651,7 +652,7 @@ def test_every_repair_can_be_proven_by_following_the_advice(knowledge):
             if state.done and not state.danger:
                 proven = strategies.proven(knowledge, history)
                 assert not open_closing(knowledge, fold(knowledge, proven)), (cause, action)
-                keeping.check_event(knowledge, proven, end)
+                check_event(knowledge, proven, end)
 
 
 def test_a_failed_proof_opens_the_search_again(enter):

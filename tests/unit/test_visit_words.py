@@ -20,6 +20,7 @@ from engine.visit.reasons import (
 from engine.visit.starting import start
 from engine.visit.steps import all_others, ranked, taken
 from engine.visit.summary import STAYS_OPEN, refused, summarise
+from engine.visit.taking import check_event
 from engine.visit.told import danger_entry, latest, minutes_spent, told
 
 LOST = happened.SymptomReported(symptom="flame_lost_after_lighting")
@@ -206,7 +207,7 @@ def test_a_repair_of_ones_own_choice_is_meant_for_what_justifies_it(
 
     meant = happened.ActionDone(action=action, cause=step.cause)
     assert step.cause
-    keeping.check_event(knowledge, visit.history, meant)  # it is not refused
+    check_event(knowledge, visit.history, meant)  # it is not refused
 
 
 def test_what_was_wrong_is_judged_by_what_was_known_before_the_repair(after, knowledge):
