@@ -78,6 +78,7 @@ def test_a_store_has_no_way_to_alter_or_remove_events():
         "take_from_kit",
         "visit",
         "visits",
+        "visits_begun_with",
         "visits_to",
     }
 
