@@ -12,10 +12,11 @@ from engine.records.cards import add_customer, boiler, customer
 from engine.records.store import now
 from engine.visit import events as happened
 from engine.visit import load_list, phone
+from engine.visit.job_sheet_kept import kept_job_sheet
+from engine.visit.job_sheet_text import as_text
 from engine.visit.keeping import Visit, read, record
 from engine.visit.starting import start
 from engine.visit.state import live
-from engine.visit.summary import as_text
 from engine.visit.told import told
 
 OPEN, BOOKED = "Open", "Visit booked"
@@ -215,4 +216,4 @@ def hand_over_text(known: Knowledge, visit: Visit, caller: Caller) -> str:
     texts = [
         "\n".join((title, *(f"  - {line}" for line in lines))) for title, lines in blocks if lines
     ]
-    return "\n\n".join((*texts, as_text(known, visit)))
+    return "\n\n".join((*texts, as_text(kept_job_sheet(store, known, visit))))
