@@ -197,7 +197,7 @@ def book(
     record(store, known, visit.id, event)
 
 
-def hand_over_text(known: Knowledge, visit: Visit, caller: Caller) -> str:
+def hand_over_text(store: Store, known: Knowledge, visit: Visit, caller: Caller) -> str:
     """The hand-over as plain text: whose boiler, what to load, who said what, and the rest."""
     booked = [
         event.words for _, event in live(visit.history) if isinstance(event, happened.HandedOver)

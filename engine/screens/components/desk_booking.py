@@ -70,7 +70,7 @@ def booked(known: Knowledge, visit: Visit, caller: calls.Caller) -> None:
 def paper(known: Knowledge, visit: Visit, caller: calls.Caller) -> None:
     """The hand-over as a text file."""
     st.download_button(
-        "Save the hand-over", calls.hand_over_text(known, visit, caller),
+        "Save the hand-over", calls.hand_over_text(held.store(), known, visit, caller),
         file_name=f"hand-over-{visit.id}.txt", mime="text/plain", key="hand_over_text",
         width="stretch",
     )  # fmt: skip
