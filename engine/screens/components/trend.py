@@ -59,10 +59,11 @@ def drawn(trend: Trend, dark: bool = False) -> alt.LayerChart:
         alt.InlineData(values=[{"value": n, "name": f"{name} {n:.3g}"} for name, n in trend.limits])
     )
     rules = limits.mark_rule(color=ink["ink"], strokeDash=[7, 4]).encode(y=y)
-    names = limits.mark_text(
-        align="left", baseline="bottom", dx=2, dy=-2, fontSize=SIZE, color=ink["ink"]
-    ).encode(y=y, x=alt.value(0), text="name:N")
-    layers = [line, *dots] + ([rules, names] if trend.limits else [])
+    said = {"align": "left", "baseline": "bottom", "dx": 2, "dy": -2, "fontSize": SIZE}
+    at_the_left = {"y": y, "x": alt.value(0), "text": alt.Text("name:N")}
+    halo = limits.mark_text(stroke=ink["paper"], strokeWidth=5, **said).encode(**at_the_left)
+    names = limits.mark_text(color=ink["ink"], **said).encode(**at_the_left)
+    layers = [line, *dots] + ([rules, halo, names] if trend.limits else [])
     chart = alt.layer(*layers).properties(height=HEIGHT)
     chart = chart.configure(background=ink["paper"], padding=4, view=alt.ViewConfig(stroke=None))
     return chart.configure_axis(
