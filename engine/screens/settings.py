@@ -69,4 +69,4 @@ if st.button("Keep these settings", key="set_keep", type="primary", width="stret
         st.session_state["settings_said"] = True
         st.rerun()
 st.page_link("engine/screens/instruments.py", label="The accuracy of my instruments")
-st.page_link("engine/screens/review.py", label="Review of the knowledge, for who answers for it")
+st.page_link("engine/screens/review.py", label="Review of the knowledge")

@@ -25,7 +25,7 @@ SIZES = {"normal": "Normal", "large": "Large", "largest": "Largest"}
 SYSTEMS = {
     "metric": "mbar, kW, °C, metres",
     "pascal": "Pa and kPa, kW, °C, metres",
-    "us": "inches of water, Btu/h, °F, feet",
+    "us": "inches of water, kBtu/h, °F, feet",
 }
 """Sets of units that are chosen with one tap."""
 
