@@ -2,8 +2,13 @@
 
 import pytest
 
+from engine.screens.components import closing
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.job_sheet import job_sheet
+from engine.visit.job_sheet_page import as_page
+from engine.visit.job_sheet_paper import as_pdf
+from engine.visit.job_sheet_text import as_text
 from engine.visit.opened import open_closing
 from tests.app.pages import press, shown
 
@@ -102,3 +107,49 @@ def test_what_to_write_down_holds_value_and_limit(page):
     app, _ = page(happened.Found(check="mixture_high_fire", values={"o2": "4.9 %", "co2": "9.1 %"}))
 
     assert "9.1 ± 0.3 % (needs 8.5 % to 9.7 %, typical figure" in shown(app)
+
+
+@pytest.fixture
+def offered(monkeypatch):
+    """What a press on each download button gives, by the name of its file."""
+    files = {}
+
+    def button(_label, data, file_name, **_more):
+        files[file_name] = data
+
+    monkeypatch.setattr(closing.st, "download_button", button)
+    return files
+
+
+def test_the_job_sheet_is_offered_to_print_for_mail_and_as_text(page):
+    app, _ = page(COATED, CLEANED)
+
+    labels = [button.proto.label for button in app.get("download_button")]
+    assert labels == [
+        "Job sheet to print (PDF)", "Job sheet for mail (HTML page)", "Job sheet as text",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("end", [(), (happened.Closed(end="no_listed_cause", words="cold"),)])
+def test_every_job_sheet_is_made_once_it_is_asked_for(offered, page, store, knowledge, end):
+    app, visit = page(*end)
+    sheet = job_sheet(knowledge, keeping.read(store, knowledge, visit))
+
+    assert not app.exception
+    made = {name: data() for name, data in offered.items()}
+    assert made == {
+        f"visit-{visit}.pdf": as_pdf(sheet),
+        f"visit-{visit}.html": as_page(sheet),
+        f"visit-{visit}.txt": as_text(sheet),
+    }
+    stands = "No listed cause: cold" if end else "Not closed yet"
+    assert stands in made[f"visit-{visit}.txt"]
+
+
+def test_what_was_typed_with_marks_of_a_page_comes_out_of_the_sheet_as_typed(offered, page):
+    typed = "<script>alert(1)</script> **bold**"
+    _, visit = page(happened.Noted(text=typed))
+
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; **bold**" in offered[f"visit-{visit}.html"]()
+    assert "<script" not in offered[f"visit-{visit}.html"]()
+    assert typed in offered[f"visit-{visit}.txt"]()
