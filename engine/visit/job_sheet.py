@@ -129,8 +129,8 @@ def _work(known, visit, summary: Summary) -> Iterator[Section]:
     yield from sections
     yield from instruments(known, visit, letters, (*sections, *closing))
     yield from _titled("What was wrong", summary.wrong, flowing=True)
-    yield from _titled("Speaks for it", summary.speaks_for)
-    yield from _titled("Speaks against it", summary.against)
+    yield from _titled("Speaks for it", summary.speaks_for, flowing=True)
+    yield from _titled("Speaks against it", summary.against, flowing=True)
     done = [entry.text for entry in reversed(told(known, visit)) if entry.kind == "Done"]
     yield from _titled("Work done", (f"{place}. {text}" for place, text in enumerate(done, 1)))
     yield from _titled("Advised, not done", summary.advised)
@@ -162,7 +162,7 @@ def _closing(known, visit, summary, letters) -> tuple[Section, ...]:
         )
         rows.append(Row((closing.name, marked(words), letters.of(finding)), box=proven))
     head = ("To be proven", "How it stands", "By")
-    return (Section("Closing checks", tuple(rows), head, (52, 104, 7)),)
+    return (Section("Closing checks", tuple(rows), head, (58, 102, 7)),)
 
 
 def _sentence(text: str) -> str:
@@ -221,7 +221,10 @@ def _afterwards(known, visit, photos) -> Iterator[Section]:
 
 
 def _foot(summary) -> str:
-    governs = "; ".join(summary.governs)
+    said = [text.casefold() for text in summary.governs]
+    governs = "; ".join(
+        text for text in summary.governs if sum(text.casefold() in other for other in said) == 1
+    )
     return (
         f"{NO_SUBSTITUTE} What counts before all of this: {governs}." if governs else NO_SUBSTITUTE
     )

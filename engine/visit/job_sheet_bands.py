@@ -8,10 +8,9 @@ from engine.visit.job_sheet_form import JobSheet, Row, Section
 from engine.visit.job_sheet_text import headline, licence
 
 POINT = 25.4 / 72  # mm
-LEADING = 1.12
 GAP, BOX = 2.0, 2.4  # mm: between columns, side of a box
 GUTTER = 2.85  # mm for each point of the letters, for the titles at the left
-SIGNING = 11.0  # mm, room for a name written by hand
+SIGNING = 10.0  # mm, room for a name written by hand
 SMALLEST = 8.0  # points
 DOT = " \u2022 "
 SENTENCE = 60
@@ -19,6 +18,26 @@ SENTENCE = 60
 
 Measure = Callable[[str, bool, float], float]
 """Width in mm of a text, bold or not, in letters of a size in points."""
+
+
+@dataclass(frozen=True)
+class Spacing:
+    """Air between lines, in heights of the letters, and below rows and sections, in lines.
+
+    `singly` gives every sentence a line of its own, `narrow` is the share of their usual width that
+    letters take.
+    """
+
+    singly: bool
+    leading: float
+    row: float
+    section: float
+    narrow: float = 1.0
+
+
+ROOMY = Spacing(True, 1.16, 0.2, 0.5)
+PLAIN = Spacing(False, 1.12, 0.15, 0.35)
+TIGHT = Spacing(False, 1.05, 0.05, 0.12, narrow=0.94)
 
 
 @dataclass(frozen=True)
@@ -58,16 +77,22 @@ class Band:
 
 @dataclass(frozen=True)
 class Setting:
-    """Letters of a size, on paper of a width; where it is roomy, sentences stand one by one."""
+    """Letters of a size, on paper of a width."""
 
     measure: Measure
     width: float
     size: float
-    roomy: bool
+    spacing: Spacing
 
     @property
     def line(self) -> float:
-        return self.size * POINT * LEADING
+        return self._height(self.size)
+
+    def _height(self, size: float) -> float:
+        return size * POINT * self.spacing.leading
+
+    def _width(self, text: str, bold: bool, size: float) -> float:
+        return self.measure(text, bold, size) * self.spacing.narrow
 
     @property
     def gutter(self) -> float:
@@ -91,18 +116,19 @@ class Setting:
     def _head(self, sheet) -> Band:
         """Letterhead at the left; what this is, of which visit and when at the right."""
         letterhead, big = sheet.letterhead, self.size + 4
-        top = big * POINT
-        inks = [Ink(0, top, letterhead.company or "Job sheet", big, bold=True)]
+        room, down, inks = 0.6 * self.width, 0.0, []
+        for text in self.broken(letterhead.company or "Job sheet", True, big, room):
+            down += self._height(big)
+            inks.append(Ink(0, down, text, big, bold=True))
         said = (letterhead.address, letterhead.phone, licence(letterhead.licence))
-        room = 0.6 * self.width
         left = self.broken(DOT.join(filter(None, said)), False, self.size, room)
         right = [(headline(sheet), True), (sheet.ending, True), (sheet.when(), False)]
         for place, text in enumerate(left, 1):
-            inks.append(Ink(0, top + place * self.line, text, self.size))
-        for place, (text, bold) in enumerate(right):
-            edge = self.width - self.measure(text, bold, self.size)
-            inks.append(Ink(edge, top + (place - 0.5) * self.line, text, self.size, bold))
-        bottom = top + max(len(left), 2) * self.line + 0.6 * self.line
+            inks.append(Ink(0, down + place * self.line, text, self.size))
+        for place, (text, bold) in enumerate(right, 1):
+            edge = self.width - self._width(text, bold, self.size)
+            inks.append(Ink(edge, place * self.line, text, self.size, bold))
+        bottom = max(down + len(left) * self.line, len(right) * self.line) + 0.5 * self.line
         rule = Shape("rule", 0, bottom, self.width, bottom)
         return Band(bottom + 0.5 * self.line, tuple(inks), (rule,))
 
@@ -116,7 +142,7 @@ class Setting:
             inks.append(Ink(left, SIGNING + self.line, text, self.size))
         down = SIGNING + 1.4 * self.line
         for line in self.broken(sheet.foot, False, SMALLEST, self.width):
-            down += SMALLEST * POINT * LEADING
+            down += self._height(SMALLEST)
             inks.append(Ink(0, down, line, SMALLEST))
         return Band(down + 0.3 * self.line, tuple(inks), tuple(shapes))
 
@@ -127,13 +153,13 @@ class Setting:
         big, pad = self.size + 3, GAP
         inks, down = [], 0.0
         for line in self.broken(alarm.title, True, big, self.width - 2 * pad):
-            down += big * POINT * LEADING
+            down += self._height(big)
             inks.append(Ink(pad, down, line, big, bold=True, white=True))
         bar = down + 0.3 * big * POINT
         down = bar + 0.3 * self.line
         for place, row in enumerate(alarm.rows):
             for line in self.broken(row.cells[0], not place, self.size + 0.5, self.width - 2 * pad):
-                down += (self.size + 0.5) * POINT * LEADING
+                down += self._height(self.size + 0.5)
                 inks.append(Ink(pad, down, line, self.size + 0.5, bold=not place))
         bottom = down + 0.5 * self.line
         shapes = (
@@ -156,13 +182,14 @@ class Setting:
         bands[0] = replace(top, inks=(*inks, *top.inks), shapes=(*rule, *top.shapes))
         short = len(titled) * self.line - sum(band.height for band in bands)
         last = bands[-1]
-        bands[-1] = replace(last, height=last.height + max(short, 0) + 0.35 * self.line)
+        below = max(short, 0) + self.spacing.section * self.line
+        bands[-1] = replace(last, height=last.height + below)
         for place, band in enumerate(bands):
             yield replace(band, title=section.title, again=place > 0)
 
     def _flowing(self, section) -> list[Band]:
         texts = [row.cells[0] for row in section.rows]
-        if self.roomy and max(map(len, texts)) > SENTENCE:
+        if self.spacing.singly and max(map(len, texts)) > SENTENCE:
             rows = tuple(Row((f"{DOT.lstrip()}{text}",)) for text in texts)
             return self._rows(replace(section, rows=rows, flowing=False))
         whole = replace(section, rows=(Row((DOT.join(texts),)),), flowing=False)
@@ -197,7 +224,7 @@ class Setting:
                 Ink(left, (place + 0.85) * self.line, text, self.size, bold)
                 for place, text in enumerate(lines)
             ]
-        height = most * self.line + (0.15 * self.line if ruled else 0)
+        height = most * self.line + (self.spacing.row * self.line if ruled else 0)
         shapes = []
         if ruled:
             shapes.append(Shape("hair", columns[0][0], 0, columns[-1][0] + columns[-1][1], 0))
@@ -224,7 +251,7 @@ class Setting:
             line = ""
             for word in filter(None, paragraph.split(" ")):
                 longer = f"{line} {word}" if line else word
-                if self.measure(longer, bold, size) <= room:
+                if self._width(longer, bold, size) <= room:
                     line = longer
                     continue
                 lines += [line] if line else []
@@ -237,7 +264,7 @@ class Setting:
         """A word in pieces, where it is wider than a whole line."""
         pieces = [""]
         for sign in word:
-            if pieces[-1] and self.measure(pieces[-1] + sign, bold, size) > room:
+            if pieces[-1] and self._width(pieces[-1] + sign, bold, size) > room:
                 pieces.append("")
             pieces[-1] += sign
         return pieces

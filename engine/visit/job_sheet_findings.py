@@ -65,7 +65,7 @@ def found(known: Knowledge, visit: Visit, letters: Letters) -> tuple[Section, ..
 
 def _readings(known, visit, letters, title, findings) -> Section:
     rows = tuple(Row(_reading(known, visit, letters, finding)) for finding in findings)
-    return Section(title, rows, ("What", "Read", "Needs", "Says", "By"), (44, 48, 34, 26, 8))
+    return Section(title, rows, ("What", "Read", "Needs", "Says", "By"), (44, 48, 34, 26, 7))
 
 
 def _reading(known, visit, letters, finding) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from functools import cache
 from fpdf import FPDF
 
 from engine.errors import UnreadableValue
-from engine.visit.job_sheet_bands import SMALLEST, Band, Setting
+from engine.visit.job_sheet_bands import PLAIN, ROOMY, SMALLEST, TIGHT, Band, Setting, Spacing
 from engine.visit.job_sheet_form import JobSheet
 from engine.visit.job_sheet_signs import GREEK, held, runs
 from engine.visit.job_sheet_text import headline
@@ -14,13 +14,13 @@ from engine.visit.job_sheet_text import headline
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height of an upright sheet [mm]: ISO 216, ANSI/ASME Y14.1."""
 
-SIDE, TOP, BOTTOM = 10.0, 8.0, 9.0  # mm kept free; the number of the page stands in the lowest
+SIDE, TOP, BOTTOM = 9.0, 7.0, 8.5  # mm kept free; the number of the page stands in the lowest
 SETTINGS = (
-    (10.0, True), (9.5, True), (9.0, True), (8.5, True), (9.0, False), (SMALLEST, True),
-    (8.5, False), (SMALLEST, False),
+    (10.0, ROOMY), (9.5, ROOMY), (9.0, ROOMY), (8.5, ROOMY), (9.0, PLAIN), (SMALLEST, ROOMY),
+    (8.5, PLAIN), (SMALLEST, PLAIN), (SMALLEST, TIGHT),
 )  # fmt: skip
-"""Sizes of letters in points, and whether sentences stand one by one: the first of those that
-need the fewest pages."""
+"""Sizes of letters in points, and the air around them: the first of those that need the fewest
+pages."""
 
 NOT_AS_TYPED = "Letters that this print does not hold stand without their marks."
 
@@ -50,7 +50,8 @@ def as_pdf(sheet: JobSheet, paper: str = "a4") -> bytes:
     pdf.set_lang("en")
     if sheet.last:
         pdf.set_creation_date(sheet.last.replace(tzinfo=UTC))
-    pages = _fitted(pdf, sheet, width - 2 * SIDE, height - TOP - BOTTOM)
+    pages, spacing = _fitted(pdf, sheet, width - 2 * SIDE, height - TOP - BOTTOM)
+    pdf.set_stretching(100 * spacing.narrow)
     as_typed = held(_every_text(pages))
     for number, page in enumerate(pages, 1):
         pdf.add_page()
@@ -61,26 +62,28 @@ def as_pdf(sheet: JobSheet, paper: str = "a4") -> bytes:
                 _write(pdf, SIDE, top - 0.8, f"{band.title}, continued", SMALLEST, True)
             top += band.height
         left = f"{headline(sheet)}. {sheet.made_by}.{'' if as_typed else f' {NOT_AS_TYPED}'}"
-        _write(pdf, SIDE, height - 5, left, SMALLEST, False)
+        _write(pdf, SIDE, height - 4.5, left, SMALLEST, False)
         count = f"{number} of {len(pages)}"
         edge = width - SIDE - _width(pdf, count, True, SMALLEST)
-        _write(pdf, edge, height - 5, count, SMALLEST, True)
+        _write(pdf, edge, height - 4.5, count, SMALLEST, True)
     return bytes(pdf.output())
 
 
-def _fitted(pdf, sheet, width, height) -> list[list[Band]]:
-    """The bands page by page, in the largest letters that need the fewest pages."""
+def _fitted(pdf, sheet, width, height) -> tuple[list[list[Band]], Spacing]:
+    """The bands page by page, in the largest letters that need the fewest pages, and the air
+    around them."""
     em = cache(lambda text, bold: _width(pdf, text, bold, 1.0))  # grows with the size of letters
     words = cache(lambda text, bold: sum(em(word, bold) for word in _words(text)))
-    best: list[list[Band]] = []
-    for size, roomy in SETTINGS:
-        setting = Setting(lambda text, bold, points: points * words(text, bold), width, size, roomy)
-        pages = _paged(setting.bands(sheet), height)
-        if not best or len(pages) < len(best):
-            best = pages
-        if len(best) == 1:
+
+    def measure(text, bold, size):
+        return size * words(text, bold)
+
+    tried = []
+    for size, spacing in SETTINGS:
+        tried.append((_paged(Setting(measure, width, size, spacing).bands(sheet), height), spacing))
+        if len(tried[-1][0]) == 1:
             break
-    return best
+    return min(tried, key=lambda each: len(each[0]))
 
 
 def _words(text: str) -> list[str]:

@@ -9,8 +9,8 @@ LATIN, GREEK = "helvetica", "symbol"
 _GREEK = {
     **dict(zip("ΑΒΧΔΕΦΓΗΙϑΚΛΜΝΟΠΘΡΣΤΥςΩΞΨΖ", range(0x41, 0x5B), strict=True)),
     **dict(zip("αβχδεφγηιϕκλμνοπθρστυϖωξψζ", range(0x61, 0x7B), strict=True)),
-    "Ω": 0x57, "∆": 0x44, "≤": 0xA3, "≥": 0xB3, "≠": 0xB9, "≈": 0xBB, "∞": 0xA5, "√": 0xD6,
-    "←": 0xAC, "↑": 0xAD, "→": 0xAE, "↓": 0xAF,
+    "Ω": 0x57, "\u2126": 0x57, "∆": 0x44, "≤": 0xA3, "≥": 0xB3, "≠": 0xB9, "≈": 0xBB,
+    "∞": 0xA5, "√": 0xD6, "←": 0xAC, "↑": 0xAD, "→": 0xAE, "↓": 0xAF,
 }  # fmt: skip
 """Places of signs in the Symbol font (PDF 32000-1, annex D.5)."""
 

@@ -3,8 +3,13 @@
 import pytest
 
 from engine.records import cards
+from engine.screens.components import closing
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.job_sheet_kept import kept_job_sheet
+from engine.visit.job_sheet_page import as_page
+from engine.visit.job_sheet_paper import as_pdf
+from engine.visit.job_sheet_text import as_text
 from engine.visit.opened import open_closing
 from tests.app.pages import press, shown, unescaped
 
@@ -132,3 +137,52 @@ def test_a_boiler_without_a_card_can_be_kept_at_the_end_and_needs_a_name(open_pa
 
     assert store.visit(visit).boiler == cards.find_boilers(store)[0].id
     assert "Attic boiler" in shown(app)
+
+
+# ------------------------------------------------------------------ the job sheet
+
+
+@pytest.fixture
+def offered(monkeypatch):
+    """What a press on each download button gives, by the name of its file."""
+    files = {}
+
+    def button(_label, data, file_name, **_more):
+        files[file_name] = data
+
+    monkeypatch.setattr(closing.st, "download_button", button)
+    return files
+
+
+def test_the_job_sheet_is_offered_to_print_for_mail_and_as_text(page):
+    app, _ = page(COATED, CLEANED)
+
+    labels = [button.proto.label for button in app.get("download_button")]
+    assert labels == [
+        "Job sheet to print (PDF)", "Job sheet for mail (HTML page)", "Job sheet as text",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("end", [(), (happened.Closed(end="no_listed_cause", words="cold"),)])
+def test_every_job_sheet_is_made_once_it_is_asked_for(offered, page, store, knowledge, end):
+    app, visit = page(*end)
+    sheet = kept_job_sheet(store, knowledge, keeping.read(store, knowledge, visit))
+
+    assert not app.exception
+    made = {name: data() for name, data in offered.items()}
+    assert made == {
+        f"visit-{visit}.pdf": as_pdf(sheet),
+        f"visit-{visit}.html": as_page(sheet),
+        f"visit-{visit}.txt": as_text(sheet),
+    }
+    stands = "No listed cause: cold" if end else "Not closed yet"
+    assert stands in made[f"visit-{visit}.txt"]
+
+
+def test_what_was_typed_with_marks_of_a_page_comes_out_of_the_sheet_as_typed(offered, page):
+    typed = "<script>alert(1)</script> **bold**"
+    _, visit = page(happened.Noted(text=typed))
+
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; **bold**" in offered[f"visit-{visit}.html"]()
+    assert "<script" not in offered[f"visit-{visit}.html"]()
+    assert typed in offered[f"visit-{visit}.txt"]()
