@@ -1,6 +1,7 @@
 """The use cases on the command line.
 
-``python -m engine chart | consult | list | plan | readings | review | sheet | visit``
+``python -m engine COMMAND``: chart, consult, export, import, list, plan, readings, review, sheet,
+visit.
 """
 
 import argparse
@@ -114,6 +115,18 @@ def _parser() -> argparse.ArgumentParser:
     sheet.add_argument("--html", type=Path, metavar="FILE", help="write it for mail instead")
     sheet.add_argument("--paper", default="a4", help="of the PDF: a4 or letter (a4)")
     sheet.set_defaults(run=_sheet)
+
+    export = commands.add_parser("export", help="print a visit or a boiler as a file (JSON)")
+    what = export.add_mutually_exclusive_group(required=True)
+    what.add_argument("--visit", type=int, metavar="N", help="one visit")
+    what.add_argument("--boiler", type=int, metavar="N", help="a boiler with all visits to it")
+    what.add_argument("--schema", action="store_true", help="the form of such files")
+    export.add_argument("--nameless", action="store_true", help="without title and customer")
+    export.set_defaults(run=_export)
+
+    bring = commands.add_parser("import", help="store the visits of such a file")
+    bring.add_argument("file", type=Path, metavar="FILE.json")
+    bring.set_defaults(run=_import)
 
     visit = commands.add_parser("visit", help="walk a visit in this terminal")
     visit.add_argument("number", type=int, nargs="?", help="go on with this visit")
@@ -257,6 +270,34 @@ def _sheet(known, options) -> int:
         chart_typed.write(options.html, job_sheet_page.as_page(sheet).encode())
     if not (options.pdf or options.html):
         print(job_sheet_text.as_text(sheet), end="")
+    return OK
+
+
+def _export(known, options) -> int:
+    from engine.records import Store, default_url
+    from engine.visit import exchange
+
+    if options.schema:
+        print(json.dumps(exchange.schema(), indent=1))
+        return OK
+    store = Store(default_url())
+    if options.visit is not None:
+        print(exchange.visit_as_json(store, options.visit, options.nameless))
+    else:
+        print(exchange.boiler_as_json(store, options.boiler, options.nameless))
+    return OK
+
+
+def _import(known, options) -> int:
+    from engine.records import Store, default_url
+    from engine.visit import exchange
+
+    try:
+        typed = options.file.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise SightportError(f"{options.file}: cannot be read; {error}") from None
+    brought = exchange.bring_in(Store(default_url()), typed)
+    print(f"Brought in: visits {', '.join(map(str, brought.visits)) or 'none'}")
     return OK
 
 

@@ -18,5 +18,6 @@ closing.show(summarise(known, visit))
 photos.all_of(known, visit)
 closing.job_sheets(known, visit)
 boiler_at_visit.at_the_end(known, visit)
+closing.file_of(visit)
 if not visit.state.end:
     closing.choose_end(known, visit)

@@ -7,6 +7,7 @@ from pydantic import ValidationError
 
 from engine.knowledge import Knowledge
 from engine.records import Store, StoredVisit
+from engine.records.finding import find_visits
 from engine.visit import events as happened
 from engine.visit.keeping import listed
 from engine.visit.state import live
@@ -26,11 +27,13 @@ class Past:
     last: datetime
     complaints: tuple[str, ...]
     stands: str
+    boiler: int | None = None
 
 
-def overview(store: Store, known: Knowledge) -> tuple[Past, ...]:
-    """The visits touched last, latest first."""
-    return tuple(past(store, known, visit) for visit in listed(store))
+def overview(store: Store, known: Knowledge, words: str = "") -> tuple[Past, ...]:
+    """The visits touched last, latest first; only those that hold all of the words."""
+    visits = find_visits(store, words) if words.strip() else listed(store)
+    return tuple(past(store, known, visit) for visit in visits)
 
 
 def past(store: Store, known: Knowledge, visit: StoredVisit) -> Past:
@@ -50,4 +53,6 @@ def past(store: Store, known: Knowledge, visit: StoredVisit) -> Past:
             complaints.append(entry.name if entry else event.symptom)
         elif isinstance(event, happened.Closed):
             stands = happened.ENDS[event.end]
-    return Past(visit.id, visit.title, visit.begun, visit.last, tuple(complaints), stands)
+    return Past(
+        visit.id, visit.title, visit.begun, visit.last, tuple(complaints), stands, visit.boiler
+    )

@@ -7,6 +7,7 @@ from engine.screens.components import held
 from engine.screens.components.dress import plain
 from engine.visit import events as happened
 from engine.visit.ends import ends_of
+from engine.visit.exchange import visit_as_json
 from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_page import as_page
 from engine.visit.job_sheet_paper import as_pdf
@@ -72,6 +73,21 @@ def job_sheets(known: Knowledge, visit: Visit) -> None:
         st.download_button(
             label, made, file_name=f"visit-{visit.id}.{ending}", mime=mime,
             key=f"job_sheet_{ending}", on_click="ignore", width="stretch",
+        )  # fmt: skip
+
+
+def file_of(visit: Visit) -> None:
+    """The visit as a file, for a colleague or an archive; written once somebody asks for it."""
+    with st.expander("Save the visit as a file"):
+        st.write("It can be brought in on the page of visits, here or on another computer.")
+        nameless = st.checkbox(
+            "Leave out title, customer, address and phone. Words typed into the visit stay.",
+            key="file_nameless",
+        )
+        st.download_button(
+            "Save the file", lambda: visit_as_json(held.store(), visit.id, nameless),
+            file_name=f"visit-{visit.id}.json", mime="application/json", key="visit_file",
+            on_click="ignore",
         )  # fmt: skip
 
 
