@@ -158,7 +158,8 @@ class Setting:
         bar = down + 0.3 * big * POINT
         down = bar + 0.3 * self.line
         for place, row in enumerate(alarm.rows):
-            for line in self.broken(row.cells[0], not place, self.size + 0.5, self.width - 2 * pad):
+            text = " ".join(row.cells[0].split())  # the frame must not outgrow the page
+            for line in self.broken(text, not place, self.size + 0.5, self.width - 2 * pad):
                 down += self._height(self.size + 0.5)
                 inks.append(Ink(pad, down, line, self.size + 0.5, bold=not place))
         bottom = down + 0.5 * self.line

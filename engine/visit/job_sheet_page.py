@@ -29,7 +29,7 @@ li {white-space: pre-line}
 table {border-collapse: collapse; width: 100%; overflow-wrap: break-word}
 th, td {text-align: left; vertical-align: top; padding: 0.2rem 0.6rem 0.2rem 0;
   border-top: 1px solid #bbb; white-space: pre-line}
-th {border-top: 0}
+th, thead td {border-top: 0}
 .open td {font-weight: 700}
 .box {display: inline-block; width: 1em; height: 1em; border: 2px solid #111; text-align: center;
   line-height: 1; font-weight: 700}
