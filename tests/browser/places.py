@@ -51,6 +51,26 @@ def _visits(person: Person, begun) -> None:
     person.opens("visits")
 
 
+def _boiler_card(person: Person, begun) -> None:
+    visit = begun(
+        happened.Found(check="flame_current", values={"current": "5.2 uA"}),
+        happened.Found(check="flame_rod_seen", outcome="coated"),
+        happened.ActionDone(action="clean_flame_rod", cause="flame_rod_coated"),
+        happened.Found(check="flame_current", values={"current": "3.1 uA"}),
+    )
+    person.opens(f"end?visit={visit}")
+    person.unfolds("Keep this boiler in the records")
+    person.writes("Its name", "Cellar boiler")
+    person.presses("Keep it")
+    person.opens("boilers")
+    person.presses("Open its card")
+
+
+def _call(person: Person, _begun) -> None:
+    person.opens("desk")
+    person.presses("New call")
+
+
 PLACES: dict[str, Callable[[Person, Callable], None]] = {
     "start": lambda person, _: person.opens(),
     "complaint": _complaint,
@@ -64,6 +84,12 @@ PLACES: dict[str, Callable[[Person, Callable], None]] = {
     "readings": lambda person, _: person.opens("readings"),
     "fault paths": lambda person, _: person.opens("paths"),
     "instruments": lambda person, _: person.opens("instruments"),
+    "boilers": lambda person, _: person.opens("boilers"),
+    "boiler's card": _boiler_card,
+    "settings": lambda person, _: person.opens("settings"),
+    "phone desk": lambda person, _: person.opens("desk"),
+    "new call": _call,
+    "replay": _at("replay", happened.Found(check="flame_rod_seen", outcome="coated")),
     "review": lambda person, _: person.opens("review"),
 }
 """Name of a screen -> how a person, given a way to begin visits, comes to it."""

@@ -36,7 +36,8 @@ def test_lockout_on_site_to_a_proven_repair(anna, knowledge, events_of, tmp_path
     printed = "".join(page.extract_text() for page in pypdf.PdfReader(sheet).pages)
     assert knowledge.actions[repair.action].name in printed
     assert "NOT PROVEN" not in printed
-    assert {host.partition(":")[0] for host in anna.runs.hosts} == {"localhost"}
+    hosts = {host.partition(":")[0] for host in anna.runs.hosts}
+    assert hosts - {""} == {"localhost"}  # the empty one is what a page carries in itself
 
 
 def test_two_people_answer_one_step_and_nothing_is_lost_in_silence(
@@ -236,7 +237,7 @@ def test_a_visit_is_replayed_moment_by_moment(anna, begun, knowledge):
     anna.sees(knowledge.checks["flame_rod_seen"].outcomes["coated"].says)
     anna.presses("Earlier")
     anna.sees(knowledge.checks["flame_current"].outcomes["weak"].says)
-    anna.sees("Advised")
+    anna.sees("What was advised here")
     assert anna.visit == visit
     anna.goes_back()
     anna.sees(knowledge.checks["flame_rod_seen"].outcomes["coated"].says)
@@ -260,10 +261,10 @@ def test_a_boiler_of_the_records_is_visited_from_its_card(anna, store, knowledge
     assert state.typed_facts == {"fuel": "propane"}
 
 
-def test_a_dark_screen_can_be_asked_for_on_a_light_device(anna, store):
+def test_a_dark_screen_can_be_asked_for_on_a_light_device(anna, server, store):
     keep(store, Preferences(look="dark"))
     try:
-        anna.opens("visits")
+        anna.page.goto(f"{server.url}/visits")  # which loads itself once more, to be dark
         anna.page.wait_for_function(
             "() => getComputedStyle(document.querySelector('[data-testid=stApp]'))"
             ".backgroundColor === 'rgb(20, 23, 26)'"
