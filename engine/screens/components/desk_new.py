@@ -59,7 +59,7 @@ def _signs(known, where, loud=False) -> None:
 def _caller() -> calls.Caller:
     """The fields, or the card that was taken over."""
     said = so_far()
-    st.subheader("Who calls")
+    st.header("Who calls")
     if said["customer"] is not None:
         return _taken_over(said)
     name = st.text_input("Name", key="new_name", live=True, autocomplete="off", max_chars=200)
