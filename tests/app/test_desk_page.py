@@ -6,7 +6,7 @@ from engine.records.cards import add_boiler, add_customer
 from engine.visit import calls, keeping
 from engine.visit import events as happened
 from engine.visit.preferences import Preferences, keep
-from tests.app.pages import press, shown
+from tests.app.pages import press, shown, unfold
 
 
 @pytest.fixture
@@ -113,6 +113,7 @@ def test_a_safe_act_cures_and_the_call_ends_proven(open_page, store, knowledge, 
         store, knowledge, number, happened.Found(check="power_chain", outcome="no_power")
     )
     app = open_page("desk", number)
+    unfold(app, "Other steps")
     app = button(app, knowledge.actions["switch_power_on"].name).click().run()
     assert "“Push the plug in fully and switch the boiler on at its own switch.”" in shown(app)
     app = press(app, "The caller has done it")
@@ -220,7 +221,7 @@ def test_a_booked_visit_carries_parts_and_the_callers_answers(
     assert "in 100 that one visit is enough" in booked.words
     assert "A visit is booked" in [h.value for h in app.header]
     text = calls.hand_over_text(
-        knowledge, keeping.read(store, knowledge, number), calls.Caller("Ann Example")
+        store, knowledge, keeping.read(store, knowledge, number), calls.Caller("Ann Example")
     )
     assert "Caller: Found. Watch one start" in text
 

@@ -38,8 +38,10 @@ def test_every_class_is_shown_with_its_typical_accuracy_and_its_source(page, kno
     assert "± 5 % of the reading, at least 10 ppm" in text
 
 
-def test_the_page_is_linked_from_the_first_page(open_page):
-    assert "Instruments" in [link.proto.label for link in open_page().get("page_link")]
+def test_the_page_is_linked_from_the_settings(open_page):
+    linked = [link.proto.label for link in open_page("settings").get("page_link")]
+    assert "The accuracy of my instruments" in linked
+    assert "Settings" in [link.proto.label for link in open_page().get("page_link")]
 
 
 def test_a_stated_accuracy_is_kept_and_said(page, store, knowledge, open_page):

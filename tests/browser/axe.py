@@ -21,6 +21,11 @@ def script() -> Path | None:
     return next((file for file in files if file.is_file()), None)
 
 
+FRAME = {"presentation-role-conflict": 'data-testid="stFileUploaderDropzone"'}
+"""Rule -> the one element of Streamlit's own frame that breaks it, out of our reach: the field that
+takes a file calls itself presentation and is named all the same."""
+
+
 def violations(page: Page, axe: Path) -> list[str]:
     """What breaks a rule: a line for each element, with the rule and where it is."""
     if not page.evaluate("() => 'axe' in window"):
@@ -30,4 +35,5 @@ def violations(page: Page, axe: Path) -> list[str]:
         f"{rule['id']}: {node['target']} {node['html'][:200]} {node['failureSummary']}"
         for rule in found["violations"]
         for node in rule["nodes"]
+        if FRAME.get(rule["id"], "\0") not in node["html"]
     ]

@@ -52,7 +52,7 @@ def postgres(tmp_path_factory):
         check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=folder,
     )  # fmt: skip
     yield f"postgresql://sightport@127.0.0.1:{port}/postgres"
-    subprocess.run([*control, "-m", "immediate", "stop"], check=True, capture_output=True)
+    subprocess.run([*control, "-m", "immediate", "stop"], capture_output=True, cwd="/")
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -11,6 +11,8 @@ from engine.visit import events as happened
 from engine.visit.bring import to_bring
 from engine.visit.consult import Case, as_json
 from engine.visit.ends import ends_of
+from engine.visit.job_sheet import job_sheet
+from engine.visit.job_sheet_text import as_text
 from engine.visit.opened import open_closing
 from engine.visit.overview import overview
 from engine.visit.service import (
@@ -38,7 +40,7 @@ from engine.visit.service import (
 )
 from engine.visit.state import State, fold
 from engine.visit.steps import taken
-from engine.visit.summary import as_text, refused, summarise
+from engine.visit.summary import refused, summarise
 from engine.visit.taking import check_event
 from engine.visit.told import told
 from engine.visit.view import look
@@ -629,7 +631,7 @@ def test_the_job_sheet_tells_the_service(after, knowledge):
         happened.Found(check="trap_seen", outcome="clean_filled"),
         happened.Proved(closing="combustion_high_fire", values={"o2": "5.4 %"}),
     )
-    text = as_text(knowledge, visit)
+    text = as_text(job_sheet(knowledge, visit))
     (pair,) = summarise(knowledge, visit).compared
 
     assert "Yearly service, no complaint" in text
