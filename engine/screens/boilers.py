@@ -1,10 +1,10 @@
-"""The boilers: whose they are, their sheets, visits and trends; and the people they belong to."""
+"""The boilers: whose they are, their sheets, visits and trends; and the people that are known."""
 
 import streamlit as st
 
 from engine.errors import SightportError
 from engine.records import cards
-from engine.screens.components import boiler_card, held
+from engine.screens.components import boiler_card, held, people
 from engine.screens.components.dress import plain
 
 known, store = held.known(), held.store()
@@ -41,3 +41,4 @@ for boiler in found:
         )
 boiler_card.write_new(store)
 boiler_card.bring_in(store)
+people.show(store)

@@ -22,6 +22,7 @@ from pydantic import (
 
 from engine.errors import UnreadableValue
 from engine.records import Store, cards, photos
+from engine.records.erasing import held_of
 from engine.visit import events as happened
 
 FORM = 1
@@ -156,6 +157,29 @@ def boiler_as_json(store: Store, boiler: int, nameless: bool = False) -> str:
     customer = cards.boiler(store, boiler).customer
     visits = sorted(visit.id for visit in store.visits_to(boiler=boiler))
     return _written(store, visits, boiler, customer, nameless)
+
+
+def person_as_json(store: Store, customer: int) -> str:
+    """Everything that is kept of a person: a list of files as above, one for each boiler, and one
+    for the visits that are to none.
+
+    Raises
+    ------
+    SightportError
+        If there is no such person.
+    """
+    held = held_of(store, customer)
+    there = {
+        boiler.id: [v.id for v in store.visits_to(boiler=boiler.id)] for boiler in held.boilers
+    }
+    others = sorted({*held.visits} - {visit for visits in there.values() for visit in visits})
+    files = [
+        _written(store, sorted(visits), boiler, customer, nameless=False)
+        for boiler, visits in there.items()
+    ]
+    if others or not files:
+        files.append(_written(store, others, None, customer, nameless=False))
+    return f"[{', '.join(files)}]"
 
 
 def _written(store, visits, boiler, customer, nameless) -> str:

@@ -104,3 +104,20 @@ def test_the_owner_needs_a_name(card, store, boiler):
     card.button(key="card_keep").click().run()
     assert "customer has no name" in card.error[0].value
     assert cards.find_customers(store)[0].name == "Ann Example"
+
+
+def test_a_caller_without_a_boiler_is_listed_and_erased(open_page, store):
+    cara = cards.add_customer(store, "Cara Example", phone="555 0199")
+    store.place(store.begin("call", "v"), customer=cara)
+    page = open_page("boilers")
+    page.text_input(key="person_words").set_value("0199").run()
+    assert "1 visits" in shown(page)
+    page.button(key=f"person_erase_{cara}").click().run()
+    assert "Tick first" in page.error[0].value
+
+    page.checkbox(key=f"person_sure_{cara}").set_value(True)
+    page.button(key=f"person_erase_{cara}").click().run()
+
+    assert "Erased" in page.success[0].value
+    assert cards.find_customers(store) == ()
+    assert store.visits() == ()

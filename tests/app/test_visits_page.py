@@ -47,3 +47,16 @@ def test_unusable_knowledge_shows_its_problems_with_file_and_line(
     assert app.title[0].value == "The knowledge cannot be used"
     assert any("spoiled/words.yaml\\:4" in error.value for error in app.error)
     assert not app.button
+
+
+def test_words_narrow_the_list_of_visits(open_page, begun, store, knowledge):
+    first = begun()
+    keeping.record(store, knowledge, first, happened.Noted(text="the cat hides behind it"))
+    begun()
+    page = open_page("visits")
+    page.text_input(key="visit_words").set_value("cat").run()
+    assert "Visit 1" in shown(page)
+    assert "Visit 2" not in shown(page)
+
+    page.text_input(key="visit_words").set_value("castle").run()
+    assert "No visit holds all of these words" in shown(page)

@@ -10,7 +10,7 @@ import pytest
 
 from engine.__main__ import main
 from engine.readings.sheets import SHEETS
-from engine.visit import listing
+from engine.visit import keeping, listing
 
 ROOT = Path(__file__).parents[2]
 CASES = ROOT / "tests" / "cases"
@@ -261,3 +261,31 @@ def test_readings_that_make_no_sense_are_refused_with_status_2(capsys, arguments
     assert out == ""
     assert err.startswith(sentence)
     assert len(err.splitlines()) == 1
+
+
+def test_a_visit_goes_out_and_comes_in_again(store, knowledge, tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("SIGHTPORT_DATABASE", f"sqlite:///{tmp_path / 'visits.db'}")
+    visit = keeping.begin(store, knowledge, "technician", "cellar")
+    assert main(["export", "--visit", str(visit)]) == 0
+    file = tmp_path / "visit.json"
+    file.write_text(capsys.readouterr().out)
+
+    assert main(["import", str(file)]) == 0
+    assert "visits 2" in capsys.readouterr().out
+    assert [e.body for e in store.events(2)] == [e.body for e in store.events(visit)]
+    assert main(["export", "--schema"]) == 0
+    assert set(json.loads(capsys.readouterr().out)["required"]) == {"visits"}
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["export", "--visit", "99"], "no visit number 99"),
+        (["export", "--boiler", "99"], "no boiler number 99"),
+        (["import", "no-such-file.json"], "cannot be read"),
+    ],
+)
+def test_what_cannot_go_out_or_in_is_said(arguments, said, store, tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("SIGHTPORT_DATABASE", f"sqlite:///{tmp_path / 'visits.db'}")
+    assert main(arguments) == 2
+    assert said in capsys.readouterr().err

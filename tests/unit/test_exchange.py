@@ -11,7 +11,14 @@ from engine.records.erasing import erase_customer, erase_visits, held_of
 from engine.records.finding import find_visits
 from engine.visit import events as happened
 from engine.visit import keeping
-from engine.visit.exchange import boiler_as_json, bring_in, read, schema, visit_as_json
+from engine.visit.exchange import (
+    boiler_as_json,
+    bring_in,
+    person_as_json,
+    read,
+    schema,
+    visit_as_json,
+)
 
 PICTURE = b"\xff\xd8\xff\xe0 not a real photo \x00\x01"
 
@@ -155,6 +162,21 @@ def test_everything_of_a_person_is_listed_and_erased_and_nothing_else(store, ann
     assert b"Mill Lane" not in kept
     assert b"cat hides" not in kept
     assert PICTURE not in kept
+
+
+def test_all_that_is_kept_of_a_person_comes_as_a_file(store, ann):
+    customer, _, visits = ann
+    call = store.begin("a call without a boiler", "v")
+    store.append(call, {"kind": "opened", "who": "caller"})
+    store.place(call, customer=customer)
+
+    at_boiler, without = json.loads(person_as_json(store, customer))
+
+    assert at_boiler["customer"]["name"] == without["customer"]["name"] == "Ann Exämple"
+    assert len(at_boiler["visits"]) == len(visits)
+    assert [v["title"] for v in without["visits"]] == ["a call without a boiler"]
+    assert at_boiler["visits"][0]["photos"][0]["words"] == "the board"
+    assert bring_in(store, json.dumps(without)).customer == customer
 
 
 def test_a_visit_is_erased_alone(store, ann, tmp_path):
