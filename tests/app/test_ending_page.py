@@ -6,6 +6,7 @@ from engine.records import cards
 from engine.screens.components import closing
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.exchange import visit_as_json
 from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_page import as_page
 from engine.visit.job_sheet_paper import as_pdf
@@ -160,6 +161,7 @@ def test_the_job_sheet_is_offered_to_print_for_mail_and_as_text(page):
     labels = [button.proto.label for button in app.get("download_button")]
     assert labels == [
         "Job sheet to print (PDF)", "Job sheet for mail (HTML page)", "Job sheet as text",
+        "Save the file",
     ]  # fmt: skip
 
 
@@ -174,6 +176,7 @@ def test_every_job_sheet_is_made_once_it_is_asked_for(offered, page, store, know
         f"visit-{visit}.pdf": as_pdf(sheet),
         f"visit-{visit}.html": as_page(sheet),
         f"visit-{visit}.txt": as_text(sheet),
+        f"visit-{visit}.json": visit_as_json(store, visit),
     }
     stands = "No listed cause: cold" if end else "Not closed yet"
     assert stands in made[f"visit-{visit}.txt"]

@@ -4,6 +4,7 @@ import os
 import shutil
 import socket
 import subprocess
+import tempfile
 import threading
 from pathlib import Path
 
@@ -28,14 +29,12 @@ def _program(name):
 
 
 @pytest.fixture(scope="session")
-def postgres(tmp_path_factory):
+def postgres():
     """A PostgreSQL server of its own; the URL of its database."""
-    folder = tmp_path_factory.mktemp("postgres")
+    folder = Path(tempfile.mkdtemp(prefix="postgres"))  # pytest's folders are open to one user only
     as_user = []
     if os.geteuid() == 0:  # the server refuses to run as root
         shutil.chown(folder, "postgres")
-        for above in folder.parents[:3]:
-            above.chmod(above.stat().st_mode | 0o011)
         as_user = ["runuser", "-u", "postgres", "--"]
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
@@ -52,7 +51,8 @@ def postgres(tmp_path_factory):
         check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=folder,
     )  # fmt: skip
     yield f"postgresql://sightport@127.0.0.1:{port}/postgres"
-    subprocess.run([*control, "-m", "immediate", "stop"], capture_output=True, cwd="/")
+    subprocess.run([*control, "-m", "immediate", "stop"], check=True, capture_output=True, cwd="/")
+    shutil.rmtree(folder)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
