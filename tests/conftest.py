@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, settings
 
 from engine.knowledge import Knowledge
 from engine.records import Store
+from engine.visit import events as happened
 from engine.visit import keeping
 
 settings.register_profile(
@@ -45,3 +46,22 @@ def after(store, knowledge):
         return keeping.read(store, knowledge, visit)
 
     return visit_after
+
+
+@pytest.fixture
+def begun(store, knowledge):
+    """Begins a visit with a complaint and further events; its id."""
+
+    def begin(*events, who="technician", complaint="flame_lost_after_lighting"):
+        visit = keeping.begin(store, knowledge, who, "Mill Lane 4")
+        for event in (happened.SymptomReported(symptom=complaint), *events):
+            keeping.record(store, knowledge, visit, event)
+        return visit
+
+    return begin
+
+
+@pytest.fixture
+def events_of(store):
+    """The stored events of a visit, as they were entered."""
+    return lambda visit: [happened.EVENT.validate_python(e.body) for e in store.events(visit)]

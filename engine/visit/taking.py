@@ -122,17 +122,23 @@ def _check_found(known, state, event) -> None:
     check = known.checks[event.check]
     if check.derived:
         raise NotAllowed(f"'{check.name}' is worked out from other readings, not entered")
-    if not safety.allowed(known, state.who, "checks", event.check):
+    _check_offered(known, state, "checks", event.check)
+    _check_answer(known, state, event.check, event)
+
+
+def _check_offered(known, state, kind, name) -> None:
+    """Refuse a step that is not for this person, or not of this boiler."""
+    step = getattr(known, kind)[name]
+    if not safety.allowed(known, state.who, kind, name):
         raise NotAllowed(
-            f"'{check.name}' is not for this person: it takes a licence or tools; "
+            f"'{step.name}' is not for this person: it takes a licence or tools; "
             "leave it to somebody who has them"
         )
-    if not safety.possible(known, state.facts, "checks", event.check):
+    if not safety.possible(known, state.facts, kind, name):
         raise NotAllowed(
-            f"'{check.name}' does not exist on this boiler, by its facts; "
+            f"'{step.name}' does not exist on this boiler, by its facts; "
             "correct the fact if it does"
         )
-    _check_answer(known, state, event.check, event)
 
 
 def _check_answer(known, state, name, event) -> None:
@@ -155,16 +161,7 @@ def _check_answer(known, state, name, event) -> None:
 def _check_action(known, state, event) -> None:
     _known(known.actions, event.action, "action")
     action = known.actions[event.action]
-    if not safety.allowed(known, state.who, "actions", event.action):
-        raise NotAllowed(
-            f"'{action.name}' is not for this person: it takes a licence or tools; "
-            "leave it to somebody who has them"
-        )
-    if not safety.possible(known, state.facts, "actions", event.action):
-        raise NotAllowed(
-            f"'{action.name}' does not exist on this boiler, by its facts; "
-            "correct the fact if it does"
-        )
+    _check_offered(known, state, "actions", event.action)
     if event.cause is not None:
         _known(known.causes, event.cause, "cause")
         if event.action not in known.causes[event.cause].mended_by:

@@ -5,9 +5,6 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from engine.visit import events as happened
-from engine.visit import keeping
-
 APP = Path(__file__).parents[2] / "app.py"
 SCREENS = "engine/screens/"
 
@@ -34,22 +31,3 @@ def open_page():
         return app.run()
 
     return opened
-
-
-@pytest.fixture
-def begun(store, knowledge):
-    """Begins a visit with a complaint and further events; its id."""
-
-    def begin(*events, who="technician", complaint="flame_lost_after_lighting"):
-        visit = keeping.begin(store, knowledge, who, "Mill Lane 4")
-        for event in (happened.SymptomReported(symptom=complaint), *events):
-            keeping.record(store, knowledge, visit, event)
-        return visit
-
-    return begin
-
-
-@pytest.fixture
-def events_of(store):
-    """The stored events of a visit, as they were entered."""
-    return lambda visit: [happened.EVENT.validate_python(e.body) for e in store.events(visit)]

@@ -7,8 +7,6 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from engine.records import Store
-from engine.visit import events as happened
-from engine.visit import keeping
 from tests.browser.person import PHONE, Person
 from tests.browser.serving import Server
 
@@ -82,22 +80,3 @@ def store(server):
     kept = Store(server.database)
     yield kept
     kept.close()
-
-
-@pytest.fixture
-def begun(store, knowledge):
-    """Begins a visit behind the screens; its number."""
-
-    def begin(*events, who="technician", complaint="flame_lost_after_lighting"):
-        visit = keeping.begin(store, knowledge, who, "Mill Lane 4")
-        for event in (happened.SymptomReported(symptom=complaint), *events):
-            keeping.record(store, knowledge, visit, event)
-        return visit
-
-    return begin
-
-
-@pytest.fixture
-def events_of(store):
-    """The stored events of a visit, as they were entered."""
-    return lambda visit: [happened.EVENT.validate_python(e.body) for e in store.events(visit)]
