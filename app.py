@@ -19,7 +19,7 @@ pages = [
     st.Page("engine/screens/review.py", title="Review", url_path="review"),
     st.Page("engine/screens/settings.py", title="Settings", url_path="settings"),
 ]
-dress.dress(held.settings(), [page.url_path for page in pages])
+dress.dress(held.settings_anew(), [page.url_path for page in pages])
 page = st.navigation(pages, position="hidden")
 with st.container(horizontal=True, key="pages"):
     for name in ("start", "desk", "visits", "boilers", "readings", "paths", "settings"):

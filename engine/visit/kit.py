@@ -1,6 +1,5 @@
 """A person's own instruments, kept from visit to visit."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engine import units
@@ -94,15 +93,12 @@ def unit_for(known: Knowledge, instrument: str) -> str:
 
 def tools(store: Store, known: Knowledge) -> tuple[Tool, ...]:
     """Every class of instruments, with one's own as kept for visits to come."""
-    return in_visit(known, read(store, known))
+    stated = read(store, known)
+    return tuple(tool(known, name, stated.get(name)) for name in known.instruments)
 
 
-def in_visit(known: Knowledge, stated: Mapping[str, Stated]) -> tuple[Tool, ...]:
-    """Every class of instruments, with the accuracies that are stated."""
-    return tuple(_tool(known, name, stated.get(name)) for name in known.instruments)
-
-
-def _tool(known, name, own) -> Tool:
+def tool(known: Knowledge, name: str, own: Stated | None) -> Tool:
+    """One class of instruments, with one's own accuracy where it is stated."""
     entry = known.instruments[name]
     return Tool(
         id=name,

@@ -54,10 +54,12 @@ def test_an_entry_takes_several_photos_and_another_session_finds_them(
 ):
     visit = begun(COATED)
     app = open_page("visit", visit)
+    number = len(store.events(visit))
+    app.session_state[f"photo_add_{number}"] = True  # the tap on "Photo" beside the entry
+    app.run()
     for name in ("one.jpg", "two.jpg"):
         fields(app, "Photo of this entry")[0].upload(name, photo, "image/jpeg").run()
 
-    number = len(store.events(visit))
     assert [p.entry for p in kept(store, knowledge, visit)] == [number, number]
     again = open_page("visit", visit)
     keys = {b.key for b in again.button}

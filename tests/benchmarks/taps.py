@@ -1,18 +1,18 @@
 """How long a person waits between a tap on an answer and the next step on the screen.
 
-    python -m tests.benchmarks.taps [--users 1 20] [--taps 8] [--think 5 15]
+    python -m tests.benchmarks.taps [--users 1 20] [--drawn 2] [--taps 30] [--think 5 15]
 
-What is real: the app as README starts it, a Chromium that draws every page at phone width, and the
-time measured inside the page, from the tap until the heading of the next step stands there (`step`)
-and until nothing is left to come (`rest`). What is simulated: the people. Each has a browser
-context of their own, answers with a random outcome that is no danger sign, and thinks for some
-seconds between two taps. Each begins their visit behind the screens; a first tap of each is not
-counted, since it waits for the tables of that complaint. Where a step takes no tap on an answer, a
-new visit is begun.
+What is real: the app as README starts it, browsers (Chromium) that draw every page at phone width,
+and the time measured inside the page, from the tap until the heading of the next step stands there
+(`step`) and until nothing is left to come (`rest`). What is simulated: the people. Each answers
+with a random outcome that is no danger sign, and thinks for some seconds between two taps. Each
+begins their visit behind the screens; a first tap of each is not counted, since it waits for the
+tables of that complaint. Where a step takes no tap on an answer, a new visit is begun.
 
-All of them run on this one machine, so the browsers of twenty people take processor time from the
-server that in the field they would not; with twenty the figures are too long rather than too short.
-The load of the machine is printed, for a busy neighbour makes them longer still.
+With many people `drawn` of them have a browser and are measured; the others send and receive what
+a browser would (`undrawn`), so that the server has its whole work, but the browsers of twenty
+people do not stand on the server's processors. They do not in the field. `--drawn 20` gives every
+one a browser. The load of the machine is printed, for a busy neighbour makes the figures longer.
 """
 
 import argparse
@@ -31,6 +31,7 @@ from engine.knowledge import Knowledge
 from engine.records import Store
 from engine.visit import events as happened
 from engine.visit import keeping
+from tests.benchmarks.undrawn import Undrawn
 from tests.browser.person import PHONE
 from tests.browser.serving import Server
 
@@ -67,10 +68,11 @@ _TAP = """async (dice) => {
 
 @dataclass
 class Waits:
-    """Milliseconds of every counted tap."""
+    """Milliseconds of every counted tap in a browser, and how many taps others made beside it."""
 
     step: list[float] = field(default_factory=list)
     rest: list[float] = field(default_factory=list)
+    beside: int = 0
 
 
 def begin(store: Store, known: Knowledge, dice: random.Random) -> int:
@@ -87,10 +89,10 @@ async def _opened(page: Page, url: str, visit: int) -> None:
     await page.wait_for_function(_READY, timeout=120_000)
 
 
-async def one_person(
+async def one_drawn(
     browser: Browser, url: str, store: Store, known: Knowledge, number: int, asked, waits: Waits
 ) -> None:
-    """Tap through visits until enough taps are counted."""
+    """Tap through visits in a browser until enough taps are counted."""
     dice = random.Random(f"person {number}")
     context = await browser.new_context(viewport=PHONE)
     page = await context.new_page()
@@ -110,6 +112,35 @@ async def one_person(
     await context.close()
 
 
+async def one_undrawn(
+    url: str, store: Store, known: Knowledge, number: int, asked, waits: Waits
+) -> None:
+    """Tap through visits without a browser until told to stop."""
+    dice = random.Random(f"person {number}")
+    async with Undrawn(url) as page:
+        await page.open(begin(store, known, dice))
+        while True:
+            await asyncio.sleep(dice.uniform(*asked.think))
+            if await page.tap(dice):
+                waits.beside += 1
+            else:
+                await page.open(begin(store, known, dice))
+
+
+async def _all_at_once(browser, users, asked, url, store, known, waits) -> None:
+    drawn = min(users, asked.drawn)
+    async with asyncio.TaskGroup() as group:
+        others = [
+            group.create_task(one_undrawn(url, store, known, number, asked, waits))
+            for number in range(drawn, users)
+        ]
+        await asyncio.gather(
+            *(one_drawn(browser, url, store, known, n, asked, waits) for n in range(drawn))
+        )
+        for other in others:
+            other.cancel()
+
+
 async def together(users: int, asked, known: Knowledge) -> Waits:
     """So many people at once, with a server of their own."""
     chromium = os.environ.get("CHROMIUM") or shutil.which("chromium")
@@ -124,11 +155,7 @@ async def together(users: int, asked, known: Knowledge) -> Waits:
                 browser = await playwright.chromium.launch(
                     executable_path=chromium, args=["--no-sandbox"]
                 )
-                people = (
-                    one_person(browser, server.url, store, known, number, asked, waits)
-                    for number in range(users)
-                )
-                await asyncio.gather(*people)
+                await _all_at_once(browser, users, asked, server.url, store, known, waits)
                 await browser.close()
         finally:
             store.close()
@@ -143,7 +170,7 @@ def line(users: int, waits: Waits) -> str:
         for values in (waits.step, waits.rest)
     )
     text = (
-        f"{users:3} people, {len(waits.step):4} taps: next step {step[0]:5.0f} ms, 95 in 100 "
+        f"{users:3} people, {len(waits.step):4} taps in a browser, {waits.beside} beside: next step {step[0]:5.0f} ms, 95 in 100 "
         f"within {step[1]:5.0f} ms; at rest {rest[0]:5.0f} ms, {rest[1]:5.0f} ms"
     )
     wanted = WANTED.get(users)
@@ -154,7 +181,8 @@ def line(users: int, waits: Waits) -> str:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--users", type=int, nargs="+", default=[1, 20])
-    parser.add_argument("--taps", type=int, default=8, help="counted taps of each person")
+    parser.add_argument("--drawn", type=int, default=2, help="people with a browser, at most")
+    parser.add_argument("--taps", type=int, default=30, help="counted taps of each of them")
     parser.add_argument("--think", type=float, nargs=2, default=(5.0, 15.0), help="seconds")
     asked = parser.parse_args()
     known = keeping.knowledge()

@@ -8,11 +8,18 @@ import streamlit as st
 
 from engine.visit.preferences import Preferences
 
+_LIGHT = "--paper: #fbfaf7; --ink: #1b1a18; --line: #8d8a82; --stop: #a3201a; --fill: #1f5a73"
+_DARK = "--paper: #14171a; --ink: #f1eee7; --line: #7d8790; --stop: #ff8d83; --fill: #6fb3cf"
+_STRONGEST = "--paper: #fff; --ink: #000; --line: #000; --stop: #000; --fill: #000"
+_COLOURS = {
+    "device": f":root {{{_LIGHT}}} @media (prefers-color-scheme: dark) {{:root {{{_DARK}}}}}",
+    "light": f":root {{{_LIGHT}}}",
+    "dark": f":root {{{_DARK}}}",
+    "plant_room": f":root {{{_STRONGEST}}}",
+}
+
 _STYLE = """
 <style>
-:root {--paper: #fbfaf7; --ink: #1b1a18; --line: #8d8a82; --stop: #a3201a}
-@media (prefers-color-scheme: dark) {:root {--paper: #14171a; --ink: #f1eee7; --line: #7d8790;
-  --stop: #ff8d83}}
 [data-testid="stHeader"], [data-testid="stToolbar"], [data-testid="stDecoration"],
 [data-testid="stElementToolbar"], [data-testid="stHeaderActionElements"] {display: none}
 [data-testid="stMainBlockContainer"] {
@@ -60,6 +67,12 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 .st-key-stop {border: 0.4rem solid var(--stop) !important}
 [class*="st-key-say"] {border-left: 0.4rem solid var(--ink); padding-left: 0.8rem}
 [class*="st-key-say"] p {font-size: 1.25rem; line-height: 1.4}
+.suspects {list-style: none; margin: 0; padding: 0}
+.suspects li {margin: 0 0 0.9rem 0; padding: 0; font-size: 1rem; line-height: 1.35}
+.suspects .bar {height: 0.9rem; margin-top: 0.15rem; border: 1px solid var(--line)}
+.suspects .bar div {box-sizing: border-box; height: 100%; background: var(--fill);
+  border-right: 2px solid var(--ink)}
+.suspects .beside .bar div {background: none}
 .st-key-loud p {font-size: 1.25rem; line-height: 1.35; font-weight: 600}
 [data-testid="stAlertContainer"] {border-left: 0.5rem solid currentColor}
 [data-testid="stAlertContainer"] p, [data-testid="stAlertContainer"] li {
@@ -78,7 +91,6 @@ _LETTERS = {"normal": 18, "large": 21, "largest": 25}  # px
 
 _STRONG = """
 <style>
-:root {--paper: #fff; --ink: #000; --line: #000; --stop: #000}
 [data-testid="stApp"], [data-testid="stPopoverBody"] {background: #fff; color: #000}
 [data-testid="stApp"] :is(p, li, label, h1, h2, h3, summary, a, input) {color: #000 !important}
 [data-testid="stApp"] :is(button, input, details, [data-testid="stPageLink"] a) {
@@ -114,8 +126,8 @@ _THEMES = {"device": "System", "light": "Light", "dark": "Dark", "plant_room": "
 
 def dress(settings: Preferences, paths: Sequence[str]) -> None:
     """Apply the style and the user's settings of it; once a run, before anything is shown."""
-    letters = f"<style>html {{font-size: {_LETTERS[settings.size]}px}}</style>"
-    st.html(_STYLE + letters + (_STRONG if settings.look == "plant_room" else ""))
+    own = f"html {{font-size: {_LETTERS[settings.size]}px}} {_COLOURS[settings.look]}"
+    st.html(f"<style>{own}</style>" + _STYLE + (_STRONG if settings.look == "plant_room" else ""))
     st.html(
         _THEME % (_THEMES[settings.look], json.dumps(list(paths))), unsafe_allow_javascript=True
     )

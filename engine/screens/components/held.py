@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import NoReturn
 
 import streamlit as st
+from threadpoolctl import threadpool_limits
 
 from engine.errors import SightportError, Unusable
 from engine.knowledge import Knowledge
@@ -22,10 +23,14 @@ START_PAGE = "engine/screens/start.py"
 BOILERS_PAGE = "engine/screens/boilers.py"
 REPLAY_PAGE = "engine/screens/replay.py"
 DESK_PAGE = "engine/screens/desk.py"
+_SETTINGS = "settings_of_this_run"
 
 
 @st.cache_resource(show_spinner="Reading the knowledge")
 def _knowledge(folder: str) -> Knowledge:
+    # The tables of one visit are small: sharing a product among processors takes longer than the
+    # product, and keeps them from the visits of others.
+    threadpool_limits(1, user_api="blas")
     return keeping.knowledge(Path(folder))
 
 
@@ -39,9 +44,15 @@ def store() -> Store:
     return _store(default_url())
 
 
+def settings_anew() -> Preferences:
+    """What fits the tool to its user, as it is kept now; once a run."""
+    st.session_state[_SETTINGS] = preferences(store())
+    return st.session_state[_SETTINGS]
+
+
 def settings() -> Preferences:
-    """What fits the tool to its user."""
-    return preferences(store())
+    """What fits the tool to its user, as it was at the start of this run."""
+    return st.session_state.get(_SETTINGS) or settings_anew()
 
 
 def known() -> Knowledge:

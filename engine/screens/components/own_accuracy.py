@@ -39,14 +39,13 @@ def in_visit(known: Knowledge, visit: Visit) -> None:
     """One's own accuracy for this visit, also for the readings that were entered already."""
     with st.expander("The accuracy of my instruments"):
         st.write("What is stated here counts in this visit, also for past readings.")
-        tools = {tool.id: tool for tool in kit.in_visit(known, visit.state.instruments)}
         name = st.selectbox(
-            "Which instrument", tuple(tools), index=None, key="instrument_name",
-            format_func=lambda n: tools[n].name, placeholder="Type or choose",
+            "Which instrument", tuple(known.instruments), index=None, key="instrument_name",
+            format_func=lambda n: known.instruments[n].name, placeholder="Type or choose",
         )  # fmt: skip
         if not name:
             return
-        tool = tools[name]
+        tool = kit.tool(known, name, visit.state.instruments.get(name))
         st.write(f"Now: {plain(tool.stated or f'{tool.typical}, typical of its class')}.")
         share, least = _fields(tool, f"instrument_{visit.id}_{len(visit.history)}")
         st.caption("Both empty: typical of its class.")

@@ -37,9 +37,11 @@ def beside(photos: tuple[Photograph, ...], entry: int) -> None:
 
 
 def add_to(known: Knowledge, visit: Visit, entry: int) -> None:
-    """A photo for an entry that stands already."""
-    with st.popover("Photo", key=f"photo_add_{entry}"):
-        take(known, visit, "Photo of this entry", event=entry)
+    """A photo for an entry that stands already; the field comes once it is opened."""
+    place = st.popover("Photo", key=f"photo_add_{entry}", on_change="rerun")
+    if place.open:
+        with place:
+            take(known, visit, "Photo of this entry", event=entry)
 
 
 def gallery(known: Knowledge, visit: Visit, photos: tuple[Photograph, ...]) -> None:
