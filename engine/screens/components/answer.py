@@ -1,6 +1,7 @@
 """The answer to a check: what one sees, or numbers with units; an odd value is questioned."""
 
 from collections.abc import Callable
+from functools import partial
 
 import streamlit as st
 
@@ -50,8 +51,11 @@ def _choices(visit, check, key, make) -> None:
     with st.container(key=f"answers_{key}"):
         for name, outcome in check.outcomes.items():
             mark = " (danger sign: everything stops)" if outcome.danger else ""
-            if st.button(f"{plain(outcome.says)}{mark}", key=f"{key}_{name}", width="stretch"):
-                held.try_add(visit, make(outcome=name))
+            st.button(
+                f"{plain(outcome.says)}{mark}", key=f"{key}_{name}", width="stretch",
+                on_click=held.enter, args=(visit, partial(make, outcome=name)),
+            )  # fmt: skip
+        held.refusal(visit)
 
 
 def _numbers(known, visit, check, key, make) -> None:

@@ -1,5 +1,7 @@
 """The answer to a step that is no check: a repair done, a closing step proven, a referral."""
 
+from functools import partial
+
 import streamlit as st
 
 from engine.knowledge import Knowledge
@@ -17,8 +19,12 @@ def ask(known: Knowledge, visit: Visit, step: Next) -> None:
         case "check":
             answer.ask(known, visit, step.id)
         case "action":
-            if st.button("Done", key=f"done_{step.id}", type="primary", width="stretch"):
-                held.try_add(visit, happened.ActionDone(action=step.id, cause=step.cause))
+            st.button(
+                "Done", key=f"done_{step.id}", type="primary", width="stretch",
+                on_click=held.enter,
+                args=(visit, partial(happened.ActionDone, action=step.id, cause=step.cause)),
+            )  # fmt: skip
+            held.refusal(visit)
         case "proof":
             _proof(known, visit, step.id)
         case "refer":

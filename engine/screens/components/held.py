@@ -1,12 +1,13 @@
 """What all pages hold: the knowledge, the store, the visit on the screen, and how to add to it."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import NoReturn
 
 import streamlit as st
 from threadpoolctl import threadpool_limits
 
-from engine.errors import SightportError, Unusable
+from engine.errors import Overtaken, SightportError, Unusable
 from engine.knowledge import Knowledge
 from engine.records import Store, default_url
 from engine.screens.components import seen
@@ -24,6 +25,7 @@ BOILERS_PAGE = "engine/screens/boilers.py"
 REPLAY_PAGE = "engine/screens/replay.py"
 DESK_PAGE = "engine/screens/desk.py"
 _SETTINGS = "settings_of_this_run"
+_REFUSAL = "refused_tap"
 
 
 @st.cache_resource(show_spinner="Reading the knowledge")
@@ -145,9 +147,13 @@ def shown_again(visit: Visit) -> Replay:
 
 def after_change(visit: Visit) -> None:
     """Remember what was the first suspect, forget the chosen step, and run again."""
+    _remember_before(visit)
+    st.rerun()
+
+
+def _remember_before(visit) -> None:
     st.session_state["before_change"] = (visit.id, visit.view.suspects[:1])
     forget_choice()
-    st.rerun()
 
 
 def try_add(visit: Visit, *events) -> None:
@@ -158,6 +164,31 @@ def try_add(visit: Visit, *events) -> None:
         st.error(sentence(error))
     else:
         after_change(visit)
+
+
+def enter(visit: Visit, make: Callable[[], object]) -> None:
+    """Store the event that `make` builds, before the page is run: a button's `on_click`, so that
+    a tap takes one run of the page instead of two. What was refused is told by `refusal`.
+
+    Where something was entered elsewhere meanwhile nothing is stored: `meanwhile` says so, and
+    takes a danger sign all the same.
+    """
+    try:
+        number = keeping.record(store(), known(), visit.id, make(), len(visit.history))
+    except Overtaken:
+        return
+    except SightportError as error:
+        st.session_state[_REFUSAL] = (visit.id, sentence(error))
+        return
+    seen.entered(visit.id, number)
+    _remember_before(visit)
+
+
+def refusal(visit: Visit) -> None:
+    """Why the last tap was not stored, below what was tapped."""
+    number, text = st.session_state.pop(_REFUSAL, (None, ""))
+    if number == visit.id:
+        st.error(text)
 
 
 def changed_first_suspect(visit: Visit) -> str:

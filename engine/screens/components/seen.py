@@ -35,7 +35,9 @@ def mine(visit: int) -> set[int]:
 
 
 def lost_taps(visit: int, length: int) -> Iterator[str]:
-    """Buttons tapped on a visit of `length` entries: the rest of their key."""
+    """Buttons tapped on a visit of `length` entries that stored nothing: the rest of their key."""
+    if length + 1 in mine(visit):
+        return
     start = f"{visit}_{length}_"
     for key in map(str, list(st.session_state)):
         if key.startswith((start, "done_", "undo")) and st.session_state[key] is True:
