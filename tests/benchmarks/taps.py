@@ -171,7 +171,8 @@ def line(users: int, waits: Waits) -> str:
     )
     text = (
         f"{users:3} people, {len(waits.step):4} taps in a browser, {waits.beside} beside: "
-        f"next step {step[0]:5.0f} ms, 95 in 100 within {step[1]:5.0f} ms; at rest {rest[0]:5.0f} ms, {rest[1]:5.0f} ms"
+        f"next step {step[0]:5.0f} ms, 95 in 100 within {step[1]:5.0f} ms; "
+        f"at rest {rest[0]:5.0f} ms, {rest[1]:5.0f} ms"
     )
     wanted = WANTED.get(users)
     return text + (f"; wanted {wanted} ms: {'met' if step[1] <= wanted else 'missed'}"
