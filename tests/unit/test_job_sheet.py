@@ -19,8 +19,9 @@ from engine.visit.job_sheet_bands import SMALLEST
 from engine.visit.job_sheet_findings import TYPICAL_MARK
 from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_page import as_page
-from engine.visit.job_sheet_paper import NOT_AS_TYPED, as_pdf
+from engine.visit.job_sheet_paper import LOOK_ELSEWHERE, as_pdf
 from engine.visit.job_sheet_text import as_text
+from engine.visit.paper_letters import printable
 from engine.visit.preferences import Preferences, keep
 from engine.visit.summary import PROVEN, summarise
 from tests import worked_visit
@@ -322,7 +323,7 @@ def test_what_was_typed_comes_out_as_typed(read, knowledge, after):
     )
 
     assert read(sheet).count(NASTY) >= 4 + 4 + 2 + 3
-    assert NOT_AS_TYPED not in read(sheet)
+    assert LOOK_ELSEWHERE not in read(sheet)
 
 
 def test_the_page_brings_no_script_and_fetches_nothing(knowledge, half):
@@ -337,12 +338,37 @@ def test_the_page_brings_no_script_and_fetches_nothing(knowledge, half):
     assert "@import" not in as_page(sheet)
 
 
-def test_letters_that_the_print_lacks_stand_without_marks_and_that_is_said(knowledge, after):
-    sheet = job_sheet(knowledge, after(LOST), site=Site("Łukasz Čapek"))
+NAMES = ("Łukasz Čech", "Őry Șerban", "Γιώργος Ψαλτάκης", "Юрий Їжак", "Łódź, 5 Ω ≤ 7 µA → ok")
 
-    assert "Lukasz Capek" in printed(sheet)
-    assert NOT_AS_TYPED in printed(sheet)
-    assert "Łukasz Čapek" in mailed(sheet)
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_names_in_latin_greek_and_cyrillic_letters_are_printed_whole(paper, knowledge, after):
+    notes = [happened.Noted(text=name) for name in NAMES]
+    sheet = job_sheet(knowledge, after(LOST, *notes), site=Site("; ".join(NAMES)))
+    content = as_pdf(sheet, paper)
+    said = printed(sheet, paper)
+
+    for name in NAMES:
+        assert said.count(name) == 2
+    assert LOOK_ELSEWHERE not in said
+    assert len(content) < 60_000  # the letters that are used, not the whole font
+
+
+def test_a_letter_with_its_mark_beside_it_is_put_together(knowledge, after):
+    assert "Čech" in printed(job_sheet(knowledge, after(LOST), site=Site("C\u030cech")))
+
+
+def test_letters_that_the_print_lacks_are_boxes_and_that_is_said(knowledge, after):
+    sheet = job_sheet(knowledge, after(LOST), site=Site("Łukasz 漢字\u200d"))
+
+    assert "Łukasz □□" in printed(sheet)
+    assert LOOK_ELSEWHERE in printed(sheet)
+    assert "Łukasz 漢字" in mailed(sheet)
+    assert LOOK_ELSEWHERE not in printed(job_sheet(knowledge, after(LOST), site=Site("□")))
+
+
+def test_hebrew_is_printed_from_right_to_left():
+    assert printable("4 שלום, Łódź") == "4 םולש, Łódź"
 
 
 def test_a_note_keeps_its_lines(knowledge, after):
