@@ -524,3 +524,26 @@ def test_what_is_kept_beside_a_visit_is_on_its_sheet(store, knowledge):
     assert earlier.index("5.20 µA on 2") < earlier.index("now 2.10 µA")
     first = as_text(kept_job_sheet(store, knowledge, keeping.read(store, knowledge, number - 1)))
     assert "Against earlier visits" not in first
+
+
+@pytest.mark.parametrize("read", FORMS)
+def test_a_finding_a_repair_and_a_proof_point_at_their_photos(read, store, knowledge):
+    number = keeping.begin(store, knowledge, "technician")
+    for event in (LOST, WEAK, COATED, CLEANED, COVERS):
+        keeping.record(store, knowledge, number, event)
+    at = {type(event): place for place, event in keeping.read(store, knowledge, number).history}
+    coated, done, proof = at[happened.Found], at[happened.ActionDone], at[happened.Proved]
+    for words, entry in (("Before", coated), ("Plate", None), ("Again", coated), ("After", done),
+                         ("Screws", proof)):  # fmt: skip
+        add_photo(store, number, b"x", "image/jpeg", words, event=entry)
+
+    sheet = kept_job_sheet(store, knowledge, keeping.read(store, knowledge, number))
+    said = flat(read(sheet))
+    name = knowledge.checks["flame_rod_seen"].name
+
+    assert f"{name} (photos 1, 3)" in said
+    assert "(for: Flame rod coated) (photo 4)" in said
+    assert f"{knowledge.closing['covers_and_seals_on'].name} (photo 5)" in said
+    assert f"{knowledge.checks['flame_current'].name} (photo" not in said
+    for caption in (f"1: {name}", "2: The visit. Plate", "Before", "Again", "After", "Screws"):
+        assert caption in said
