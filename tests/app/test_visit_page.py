@@ -181,6 +181,17 @@ def test_an_unreadable_value_is_explained_and_not_stored(page, knowledge, events
     assert events_of(visit)[-1].kind == "symptom_reported"
 
 
+def test_the_example_of_a_field_is_one_of_what_is_asked(page, knowledge):
+    app, _ = page()
+    take(app, knowledge, "system_pressure_gauge")
+    gauge = field(app, knowledge.checks["system_pressure_gauge"].reading.fields["pressure"].name)
+    assert gauge.placeholder == "number, or such as 1.6 bar"
+    gauge.set_value("5 bananas")
+    press(app, "Enter")
+
+    assert "such as '1.6 bar'" in unescaped(app.error[0].value)
+
+
 def test_an_implausible_value_is_questioned_before_it_counts(page, knowledge, events_of):
     app, visit = page()
     take(app, knowledge, RUNNING)
