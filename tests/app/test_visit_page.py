@@ -5,6 +5,8 @@ import pytest
 from engine import safety
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.steps import taken
+from engine.visit.text import step_lines
 from engine.visit.told import told
 from tests.app.pages import field, press, shown, take, unescaped, unfold
 
@@ -81,6 +83,21 @@ def test_what_is_open_and_must_be_shut_is_said_with_how(page, knowledge):
     labels = [unescaped(e.label) for e in app.expander]
     assert any("Flame rod out: put back" in label for label in labels)
     assert knowledge.access["flame_rod_out"].close_how[0] in shown(app)
+
+
+def test_screen_and_terminal_name_what_comes_first_in_the_same_words(page, store, knowledge):
+    app, visit = page(happened.Found(check="flame_rod_seen", outcome="clean"))
+    take(app, knowledge, "start_sequence")
+    step = taken(knowledge, keeping.read(store, knowledge, visit), "check", "start_sequence")
+    written = "\n".join(step_lines(knowledge, step))
+
+    labels = [unescaped(e.label) for e in app.expander]
+    on_screen = [
+        label.partition(" (")[0].partition(". ")[2] for label in labels if " min)" in label
+    ]
+    assert {words.rpartition(": ")[2] for words in on_screen} == {"put back", "make it so"}
+    for words in on_screen:
+        assert f"  {words}\n" in written
 
 
 def test_why_this_says_what_each_answer_leads_to(page, knowledge):
