@@ -8,6 +8,7 @@ import unicodedata
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from threading import Lock
 
 import fontpkg
 from fontTools.ttLib import TTFont
@@ -23,13 +24,14 @@ REPLACED = "□"
 NOT_AS_TYPED = f"{REPLACED} stands for a letter that this print does not hold."
 
 _WEIGHTS = {"": 400, "B": 700}
+_CUTTING = Lock()  # several people may print at once
 _SELECTORS = range(0xFE00, 0xFE10)  # say how the sign before them looks, and show nothing
 
 
 def add_letters(pdf: FPDF) -> None:
     """Let a PDF use the family `LETTERS`."""
-    for style, file in _files().items():
-        pdf.add_font(LETTERS, style, file)
+    for style, weight in _WEIGHTS.items():
+        pdf.add_font(LETTERS, style, _file(weight))
 
 
 @cache
@@ -38,17 +40,17 @@ def _folder() -> TemporaryDirectory:
     return TemporaryDirectory(prefix="sightport-")
 
 
-@cache
-def _files() -> dict[str, Path]:
-    """A font file for each style, cut once out of the variable font: that takes a second."""
-    files = {}
-    for style, weight in _WEIGHTS.items():
-        with TTFont(fontpkg.path("Arimo"), recalcTimestamp=False) as font:
-            for table in {"GDEF", "GPOS", "GSUB"} & {*font.keys()}:  # for joined, kerned letters
-                del font[table]
-            files[style] = Path(_folder().name, f"{weight}.ttf")
-            instantiateVariableFont(font, {"wght": weight}).save(files[style])
-    return files
+def _file(weight: int) -> Path:
+    """A font of one weight, cut out of the variable font: that takes half a second, once."""
+    with _CUTTING:
+        file = Path(_folder().name, f"{weight}.ttf")
+        if not file.exists():  # the first PDF, or the folder was swept while the program ran
+            file.parent.mkdir(exist_ok=True)
+            with TTFont(fontpkg.path("Arimo"), recalcTimestamp=False) as font:
+                for table in {"GDEF", "GPOS", "GSUB"} & {*font.keys()}:  # joined, kerned letters
+                    del font[table]
+                instantiateVariableFont(font, {"wght": weight}).save(file)
+    return file
 
 
 @cache

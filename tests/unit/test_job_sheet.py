@@ -1,6 +1,7 @@
 """The job sheet on paper, for mail and as text: nothing is lost, and nothing open looks proven."""
 
 import re
+import shutil
 from html.parser import HTMLParser
 from io import BytesIO
 
@@ -13,7 +14,7 @@ from engine.readings.words import TYPICAL
 from engine.records import Store, cards
 from engine.records.photos import add_photo
 from engine.visit import events as happened
-from engine.visit import keeping
+from engine.visit import keeping, paper_letters
 from engine.visit.job_sheet import Letterhead, Site, job_sheet
 from engine.visit.job_sheet_bands import SMALLEST
 from engine.visit.job_sheet_findings import TYPICAL_MARK
@@ -352,6 +353,16 @@ def test_names_in_latin_greek_and_cyrillic_letters_are_printed_whole(paper, know
         assert said.count(name) == 2
     assert LOOK_ELSEWHERE not in said
     assert len(content) < 60_000  # the letters that are used, not the whole font
+
+
+def test_fonts_swept_away_while_the_program_runs_are_cut_again(knowledge, after):
+    sheet = job_sheet(knowledge, after(LOST))
+    before = as_pdf(sheet)
+    swept = paper_letters._file(400).parent
+    shutil.rmtree(swept)
+
+    assert as_pdf(sheet) == before
+    assert swept.exists()
 
 
 def test_a_letter_with_its_mark_beside_it_is_put_together(knowledge, after):
