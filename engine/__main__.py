@@ -1,7 +1,7 @@
 """The use cases on the command line.
 
-``python -m engine COMMAND``: chart, consult, export, import, list, plan, readings, review, sheet,
-visit.
+``python -m engine COMMAND``: chart, consult, erase, export, import, list, plan, readings, review,
+sheet, visit.
 """
 
 import argparse
@@ -128,6 +128,14 @@ def _parser() -> argparse.ArgumentParser:
     bring.add_argument("file", type=Path, metavar="FILE.json")
     bring.set_defaults(run=_import)
 
+    erase = commands.add_parser("erase", help="take away visits that ended long ago, for good")
+    erase.add_argument(
+        "--older-than-years", type=_years, required=True, metavar="N",
+        help="with their photos, boilers without a younger visit, people without anything else",
+    )  # fmt: skip
+    erase.add_argument("--yes", action="store_true", help="erase; without it they are listed only")
+    erase.set_defaults(run=_erase)
+
     visit = commands.add_parser("visit", help="walk a visit in this terminal")
     visit.add_argument("number", type=int, nargs="?", help="go on with this visit")
     visit.set_defaults(run=_visit)
@@ -144,6 +152,12 @@ def _at_least(least: int):
 
 
 _none_or_more, _two_or_more = _at_least(0), _at_least(2)
+
+
+def _years(text: str) -> int:
+    if len(text) > 3:
+        raise argparse.ArgumentTypeError("nothing is so many years old")
+    return _at_least(1)(text)
 
 
 def _visit_number(text: str) -> int:
@@ -298,6 +312,23 @@ def _import(known, options) -> int:
         raise SightportError(f"{options.file}: cannot be read; {error}") from None
     brought = exchange.bring_in(Store(default_url()), typed)
     print(f"Brought in: visits {', '.join(map(str, brought.visits)) or 'none'}")
+    return OK
+
+
+def _erase(known, options) -> int:
+    from engine.records import Store, default_url
+    from engine.records.store import now
+    from engine.visit import retention
+
+    store, years = Store(default_url()), options.older_than_years
+    if options.yes:
+        found = retention.erase_outdated(store, known, years, now())
+        print(f"Erased: {found.counted()}.")
+    else:
+        found = retention.outdated(store, known, years, now())
+        print("\n".join(retention.lines(store, found)))
+    if found.left():
+        print(found.left())
     return OK
 
 

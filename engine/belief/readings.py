@@ -25,8 +25,9 @@ from engine.knowledge.instruments import (
     typical_deviation,
 )
 from engine.knowledge.reading import OR, SPREAD
+from engine.knowledge.schema import Check
 from engine.physics.propagation import propagate
-from engine.units.typed_values import usual_spelling
+from engine.units.typed_values import example_between, usual_spelling
 
 ROUNDING = 1e-9
 """Share of a limit that the arithmetic of a calculation may lose."""
@@ -102,7 +103,7 @@ def read_values(
     values = {}
     for name, field in fields.items():
         if typed.get(name, "").strip():
-            values[name] = units.parse(typed[name], field.quantity, default_unit=field.unit)
+            values[name] = _parsed(knowledge, facts, check, name, typed[name])
         elif not field.optional:
             raise UnreadableValue(f"{field.name} is missing; write it as '… {field.unit}'")
     if not values:
@@ -116,6 +117,73 @@ def read_values(
             if question:
                 raise Implausible(question)
     return values
+
+
+def _parsed(knowledge, facts, check, name, text) -> float:
+    field = check.reading.fields[name]
+    try:
+        return units.parse(text, field.quantity, default_unit=field.unit)
+    except UnreadableValue:  # said with a value that this field may have
+        example = example_of(knowledge, facts, check, name)
+        return units.parse(text, field.quantity, default_unit=field.unit, example=example)
+
+
+def example_of(
+    knowledge: Knowledge,
+    facts: Mapping[str, object],
+    check: Check,
+    name: str,
+    unit: str | None = None,
+) -> str:
+    """A value that a field of a check may have, as somebody may type it; one that is in order,
+    where the field itself is what is banded.
+
+    Parameters
+    ----------
+    unit : str, optional
+        The field's own by default.
+
+    Examples
+    --------
+    >>> from engine.visit.keeping import knowledge
+    >>> gauge = knowledge().checks["system_pressure_gauge"]
+    >>> [example_of(knowledge(), {}, gauge, "pressure", unit) for unit in ("bar", "psi")]
+    ['1.6 bar', '22 psi']
+    """
+    reading, field = check.reading, check.reading.fields[name]
+    unit = usual_spelling(field.quantity, unit or field.unit)
+    low, high = (units.parse(text, field.quantity) for text in field.plausible)
+    stands_in = _where_none_is_measured(reading, name)
+    if stands_in:
+        return units.show(units.parse(stands_in, field.quantity), field.quantity, unit, digits=2)
+    if reading.figure[0].field != name:
+        return example_between(field.quantity, unit, low, high)
+    sound = next(band for band in reading.bands if band.outcome == next(iter(check.outcomes)))
+    start, below = (
+        limit and limit_value(knowledge, facts, limit, field.quantity)[0]
+        for limit in (sound.start, sound.below)
+    )
+    if start is not None and below is not None:
+        return units.show(0.5 * (start + below), field.quantity, unit, digits=2)
+    if start is not None:
+        low, high = start, min(high, 2 * start)
+    elif below is not None:
+        high = below
+    return example_between(field.quantity, unit, low, high)
+
+
+def _where_none_is_measured(reading, name) -> str:
+    """What a calculation takes where this field is left empty; empty where it needs the field."""
+    figures = (*reading.figure, *reading.reports)
+    origins = (text for figure in figures for text in figure.inputs.values())
+    return next(
+        (
+            value.partition(SPREAD)[0]
+            for source, _, value in (origin.partition(OR) for origin in origins)
+            if source == f"this.{name}" and value
+        ),
+        "",
+    )
 
 
 def doubt(

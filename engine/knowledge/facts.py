@@ -12,6 +12,7 @@ from engine.errors import OutOfRange, UnreadableValue, nearest
 from engine.knowledge import schema
 from engine.knowledge.entry import Limit
 from engine.knowledge.loading import Knowledge
+from engine.units.typed_values import example_between, usual_spelling
 
 
 def applies(only_if: Mapping[str, Collection[str]], facts: Mapping[str, object]) -> bool:
@@ -121,7 +122,7 @@ def fact_from_text(knowledge: Knowledge, name: str, text: str):
                 f"{text!r} is no choice for '{fact.name}'; choose from {', '.join(fact.choices)}"
             )
         return text
-    value = units.parse(text, fact.quantity, default_unit=fact.unit)
+    value = _parsed(knowledge, name, text)
     if fact.plausible:
         low, high = (units.parse(limit, fact.quantity) for limit in fact.plausible)
         if not low <= value <= high:
@@ -130,3 +131,23 @@ def fact_from_text(knowledge: Knowledge, name: str, text: str):
                 "check the unit and the decimal point"
             )
     return value
+
+
+def _parsed(knowledge, name, text) -> float:
+    fact = knowledge.facts[name]
+    try:
+        return units.parse(text, fact.quantity, default_unit=fact.unit)
+    except UnreadableValue:  # said with a value that this fact may have
+        example = _example(knowledge, name)
+        return units.parse(text, fact.quantity, default_unit=fact.unit, example=example)
+
+
+def _example(knowledge, name) -> str | None:
+    fact, (typical, _) = knowledge.facts[name], fact_value(knowledge, {}, name)
+    if typical is not None:
+        unit = usual_spelling(fact.quantity, fact.unit)
+        return units.show(typical, fact.quantity, unit, digits=2)
+    if not fact.plausible:
+        return None
+    low, high = (units.parse(limit, fact.quantity) for limit in fact.plausible)
+    return example_between(fact.quantity, fact.unit, low, high)

@@ -273,6 +273,7 @@ class Check(Entry):
     how: Texts = ()
     say: Texts = ()  # as it is read out on the phone
     instrument: Text | None = None
+    bring: Texts | None = None  # what to pack for it, where that is not just the instrument
     where: Text | None = None
     access: Ids = ()
     shut: Ids = ()

@@ -4,7 +4,7 @@ import streamlit as st
 
 from engine.errors import SightportError
 from engine.records import cards
-from engine.screens.components import boiler_card, held, people
+from engine.screens.components import boiler_card, held, old_visits, people
 from engine.screens.components.dress import plain
 
 known, store = held.known(), held.store()
@@ -42,3 +42,4 @@ for boiler in found:
 boiler_card.write_new(store)
 boiler_card.bring_in(store)
 people.show(store)
+old_visits.show(store, known)

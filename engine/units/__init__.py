@@ -42,7 +42,7 @@ _NUMBER = re.compile(
 _WORDS = re.compile(r"[A-Za-zµ%]+(?:\^?[23])?(?:[*/][A-Za-zµ%]+(?:\^?[23])?)*")
 
 
-def parse(text, quantity, default_unit=None) -> float:
+def parse(text, quantity, default_unit=None, example=None) -> float:
     """Read a value as people type it.
 
     Parameters
@@ -54,6 +54,8 @@ def parse(text, quantity, default_unit=None) -> float:
         Name of the quantity, a key of `QUANTITIES` [-].
     default_unit : str, optional
         Unit of a bare number [-]. Without it a bare number is refused, except for a ratio or a pH.
+    example : str, optional
+        What a refusal gives as example [as typed], in place of the quantity's own.
 
     Returns
     -------
@@ -86,7 +88,7 @@ def parse(text, quantity, default_unit=None) -> float:
     engine.errors.UnreadableValue: '4.1' has no unit; write a gauge pressure such as ...
     """
     kind = _kind(quantity)
-    wanted = f"write {_such_as(kind)}"
+    wanted = _wanted(kind, example)
     if not isinstance(text, str):
         raise UnreadableValue(f"{text!r} is not text with a unit; {wanted}")
     if len(text) > LONGEST:
@@ -109,7 +111,7 @@ def parse(text, quantity, default_unit=None) -> float:
             unit = "1"
         else:
             raise UnreadableValue(f"{typed!r} has no unit; {wanted}")
-    converted = _convert(value, _pint_unit(unit, kind, typed), kind.pint_unit)
+    converted = _convert(value, _pint_unit(unit, kind, typed, wanted), kind.pint_unit)
     if not math.isfinite(converted):
         raise UnreadableValue(f"{typed!r} is too large to be a reading; {wanted}")
     if kind.name == "temperature" and converted < 0:
@@ -213,8 +215,9 @@ def _kind(quantity) -> Quantity:
     )
 
 
-def _such_as(kind) -> str:
-    return f"{kind.called} such as " + " or ".join(map(repr, kind.examples))
+def _wanted(kind, example=None) -> str:
+    examples = (example,) if example else kind.examples
+    return f"write {kind.called} such as " + " or ".join(map(repr, examples))
 
 
 def _number(found, typed, wanted) -> float:
@@ -235,7 +238,7 @@ def _number(found, typed, wanted) -> float:
     return sign * float(digits.replace(",", "."))
 
 
-def _pint_unit(unit, kind, typed) -> str:
+def _pint_unit(unit, kind, typed, wanted=None) -> str:
     """The pint unit meant by `unit` for this quantity."""
     text = str(unit).strip().translate(_SIGNS).replace("°", "deg")
     text = re.sub(r"\s+per\s+", "/", text)
@@ -243,7 +246,7 @@ def _pint_unit(unit, kind, typed) -> str:
     for table, key in ((kind.exact, squeezed), (kind.spellings, squeezed.lower())):
         if key in table:
             return table[key]
-    wanted = f"write {_such_as(kind)}"
+    wanted = wanted or _wanted(kind)
     if re.match(r"[0-9]", squeezed):
         raise UnreadableValue(f"{typed!r} holds two numbers; {wanted}, with no blank in the number")
     if kind.name in ("power", "volume_heat") and re.search(r"(?<![mM])[mM]btu", squeezed, re.I):

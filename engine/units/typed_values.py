@@ -1,5 +1,6 @@
 """Numbers as people type them into a field that remembers its unit."""
 
+import math
 import re
 
 from engine import units
@@ -32,6 +33,26 @@ def unit_choices(quantity: str, unit: str, largest: str) -> tuple[str, ...]:
     top = units.parse(largest, quantity)
     low, high = HANDY
     return tuple(u for u in usual if u == own or low <= units.number_in(top, quantity, u) <= high)
+
+
+def example_between(quantity: str, unit: str, low: float, high: float) -> str:
+    """A value between two others [SI] as somebody may type it: one of the quantity's own examples
+    where it fits, else about the middle on a scale of ratios.
+
+    Examples
+    --------
+    >>> example_between("temperature", "degC", 273.15, 523.15)
+    '60 °C'
+    >>> example_between("gauge_pressure", "bar", 1e5, 4e5)
+    '2.0 bar'
+    """
+    shown = usual_spelling(quantity, unit)
+    for example in units.QUANTITIES[quantity].examples:
+        own = usual_spelling(quantity, unit_of(example)) == shown
+        if own and low < units.parse(example, quantity) < high:
+            return example
+    middle = math.sqrt(low * high) if low > 0 else 0.1 * high
+    return units.show(middle, quantity, shown, digits=2)
 
 
 def usual_spelling(quantity: str, unit: str) -> str:

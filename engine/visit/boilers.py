@@ -1,7 +1,6 @@
 """The cards of boilers and their customers, written by people."""
 
 from collections.abc import Mapping
-from datetime import datetime
 
 from engine.errors import UnreadableValue
 from engine.knowledge import Knowledge
@@ -55,15 +54,6 @@ def keep_card(store: Store, boiler: int, name: str, place: str, owner: Mapping[s
         else:
             cards.change_customer(store, number, **owner)
     cards.change_boiler(store, boiler, name=name, place=place, customer=number)
-
-
-def older_visits(store: Store, boiler: int, years: int, today: datetime) -> tuple[int, ...]:
-    """Visits to a boiler whose last entry is more than so many years before `today` (UTC)."""
-    return tuple(
-        visit.id
-        for visit in store.visits_to(boiler=boiler)
-        if (today - visit.last).days > years * 365.2425
-    )
 
 
 def _named(name: str) -> str:

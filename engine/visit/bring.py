@@ -55,16 +55,23 @@ def to_bring(
         )
     ]
     parts = _counted(part for entry in entries for part in entry.parts)
-    tools = _without_parts_of_others(t for entry in entries for t in entry.tools)
-    dirty = [t for action in cleaning for t in action.tools]
-    dirty += _counted(part for action in cleaning for part in action.parts)
-    instruments = (knowledge.checks[name].instrument for name in read)
+    tools = _once(t for entry in entries for t in entry.tools)
+    instruments = _once((t for name in read for t in _packed(knowledge.checks[name])), tools)
+    dirty = _once((t for action in cleaning for t in action.tools), (*tools, *instruments))
+    renewed = _counted(part for action in cleaning for part in action.parts)
     return Bring(
-        instruments=_without_parts_of_others(filter(None, instruments)),
+        instruments=instruments,
         tools=tools,
         parts=parts,
-        if_dirty=tuple(line for line in dict.fromkeys(dirty) if line not in (*parts, *tools)),
+        if_dirty=(*dirty, *(part for part in renewed if part not in parts)),
     )
+
+
+def _packed(check) -> tuple[str, ...]:
+    """What to pack for a check."""
+    if check.bring is not None:
+        return check.bring
+    return (check.instrument,) if check.instrument else ()
 
 
 def _counted(parts) -> tuple[str, ...]:
@@ -75,8 +82,23 @@ def _counted(parts) -> tuple[str, ...]:
     return tuple(f"{count} × {name}" for name, count in most.items())
 
 
-def _without_parts_of_others(lines: Iterable[str]) -> tuple[str, ...]:
-    """Each line once; what another line names among its pieces is left out."""
-    lines = tuple(dict.fromkeys(lines))
-    pieces = {line: {piece.strip().lower() for piece in line.split(",")} for line in lines}
-    return tuple(line for line in lines if not any(pieces[line] < pieces[other] for other in lines))
+def _once(lines: Iterable[str], beside: Iterable[str] = ()) -> tuple[str, ...]:
+    """Each line once, and none that another one, here or `beside`, names more exactly.
+
+    Examples
+    --------
+    >>> _once(["Torch", "Bucket", "Low-ohm meter, leads zeroed", "Low-ohm meter"], ["Bucket"])
+    ('Torch', 'Low-ohm meter, leads zeroed')
+    """
+    beside, lines = tuple(beside), tuple(dict.fromkeys(lines))
+    return tuple(
+        line
+        for line in lines
+        if line not in beside and not any(_names(other, line) for other in (*lines, *beside))
+    )
+
+
+def _names(longer: str, line: str) -> bool:
+    """Whether a line begins with all of another, or holds all of its pieces, and says more."""
+    pieces, more = ({p.strip().lower() for p in text.split(",")} for text in (line, longer))
+    return pieces < more or longer.lower().startswith(f"{line.lower()} ")

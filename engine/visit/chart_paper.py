@@ -5,7 +5,6 @@ to an end.
 """
 
 import math
-import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
@@ -18,6 +17,7 @@ from engine.visit import chart_words as words
 from engine.visit.chart_cut import cut
 from engine.visit.chart_rows import Block, Row, blocks
 from engine.visit.chart_tree import Chart
+from engine.visit.paper_letters import LETTERS, NOT_AS_TYPED, add_letters, held, printable
 
 PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
 """Width and height of a sheet laid across [mm]: ISO 216, ANSI/ASME Y14.1."""
@@ -31,12 +31,6 @@ SIZES = (9.0, 8.5, 8.0, 7.5)
 LEADING = 1.13
 POINT = 25.4 / 72  # mm
 INDENT, RIGHT_GAP = 3.0, 3.0  # mm
-
-_SIGNS = str.maketrans(
-    {"−": "-", "–": "-", "—": "-", "‘": "'", "’": "'", "“": '"', "”": '"', "→": "->", "…": "...",
-     "Ω": "ohm", "μ": "µ", "≤": "at most ", "≥": "at least ", "₂": "2", "\u202f": " "}
-)  # fmt: skip
-"""Signs that the fonts built into every PDF reader do not hold."""
 
 
 @dataclass(frozen=True)
@@ -123,7 +117,10 @@ def _fitted(chart: Chart, made_on: date, paper: str) -> tuple[_Sheet, list[_Pane
     def laid(most, size):
         sheet = _Sheet(*PAPERS[paper], size)
         part = chart if most >= whole else cut(chart, most)
-        return sheet, _panels(ruler, sheet, blocks(part, made_on, whole))
+        printed = list(blocks(part, made_on, whole))
+        if not all(held(row.text + row.right) for block in printed for row in block):
+            printed.insert(1, (Row(NOT_AS_TYPED),))
+        return sheet, _panels(ruler, sheet, printed)
 
     for size in SIZES:
         sheet, panels = laid(whole, size)
@@ -140,28 +137,13 @@ def _fits(panels) -> bool:
     return len(panels) <= PANELS * SIDES
 
 
-def latin(text: str) -> str:
-    """Text in signs that the fonts built into every PDF reader hold.
-
-    Examples
-    --------
-    >>> latin("−0.7 % ± 2 µA, 1 MΩ, ≤ 5 m³")
-    '-0.7 % ± 2 µA, 1 Mohm, at most  5 m³'
-    """
-    text = text.translate(_SIGNS)
-    parts = (
-        sign if sign.encode("latin-1", "ignore") else unicodedata.normalize("NFKD", sign)
-        for sign in text
-    )
-    return "".join(parts).encode("latin-1", "replace").decode("latin-1")
-
-
 def _pdf(chart: Chart, made_on: date, paper: str) -> FPDF:
     width, height = PAPERS[paper]
     pdf = FPDF(orientation="landscape", format=(height, width))
     pdf.set_auto_page_break(False)
     pdf.c_margin = 0.0
-    pdf.set_title(latin(words.title(chart)))
+    add_letters(pdf)
+    pdf.set_title(words.title(chart))
     pdf.set_lang("en")
     pdf.set_creation_date(datetime.combine(made_on, time(), UTC))
     return pdf
@@ -200,11 +182,11 @@ def _count(rows: Iterable[_Set]) -> int:
 
 def _broken(pdf, sheet, row) -> tuple[str, ...]:
     """A row's text in lines that leave its right edge free."""
-    pdf.set_font("helvetica", "B", sheet.size)
-    right = pdf.get_string_width(latin(row.right)) + RIGHT_GAP if row.right else 0.0
-    pdf.set_font("helvetica", "B" if row.bold else "", sheet.size)
+    pdf.set_font(LETTERS, "B", sheet.size)
+    right = pdf.get_string_width(printable(row.right)) + RIGHT_GAP if row.right else 0.0
+    pdf.set_font(LETTERS, "B" if row.bold else "", sheet.size)
     room = sheet.panel - row.indent * INDENT - right
-    lines = pdf.multi_cell(room, 1, latin(row.text), dry_run=True, output="LINES")
+    lines = pdf.multi_cell(room, 1, printable(row.text), dry_run=True, output="LINES")
     return tuple(lines or [""])
 
 
@@ -212,7 +194,7 @@ def _new_side(pdf, chart, sheet, side, sides) -> None:
     """An empty side with its fold marks and, of several, its name."""
     pdf.add_page()
     pdf.set_line_width(0.2)
-    pdf.set_font("helvetica", "", SIZES[-1])
+    pdf.set_font(LETTERS, "", SIZES[-1])
     for place in range(1, PANELS):
         fold = sheet.width * place / PANELS
         for start, end in ((0.0, MARGIN), (sheet.height - MARGIN, sheet.height)):
@@ -220,7 +202,7 @@ def _new_side(pdf, chart, sheet, side, sides) -> None:
         pdf.text(fold + 1, sheet.height - 3, "fold")
     if sides > 1:
         name = f"{words.title(chart)}: side {side} of {sides}"
-        pdf.text(MARGIN, sheet.height - 4, latin(name))
+        pdf.text(MARGIN, sheet.height - 4, printable(name))
 
 
 def _draw(pdf, sheet, block, left, top) -> None:
@@ -229,7 +211,7 @@ def _draw(pdf, sheet, block, left, top) -> None:
         pdf.line(left, top - 0.15 * sheet.line, left + sheet.panel, top - 0.15 * sheet.line)
     for place in block:
         start = left + place.row.indent * INDENT
-        pdf.set_font("helvetica", "B" if place.row.bold else "", sheet.size)
+        pdf.set_font(LETTERS, "B" if place.row.bold else "", sheet.size)
         for text in place.lines:
             pdf.set_xy(start, top)
             pdf.cell(sheet.panel, sheet.line, text)
@@ -242,10 +224,10 @@ def _draw(pdf, sheet, block, left, top) -> None:
 def _point(pdf, sheet, row, begin, edge, top) -> None:
     """What stands at the right edge, and dots that lead the eye to it."""
     line = sheet.line
-    pdf.set_font("helvetica", "B", sheet.size)
-    start = edge - pdf.get_string_width(latin(row.right))
+    pdf.set_font(LETTERS, "B", sheet.size)
+    start = edge - pdf.get_string_width(printable(row.right))
     pdf.set_xy(start, top)
-    pdf.cell(edge - start, line, latin(row.right))
+    pdf.cell(edge - start, line, printable(row.right))
     if not row.bold and start - begin > RIGHT_GAP:
         pdf.set_dash_pattern(dash=0.3, gap=1.2)
         pdf.line(begin + RIGHT_GAP / 2, top + 0.75 * line, start - RIGHT_GAP / 2, top + 0.75 * line)

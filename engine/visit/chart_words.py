@@ -11,6 +11,7 @@ from engine.knowledge.facts import band_edges, fact_value
 from engine.readings.words import rounded
 from engine.units.typed_values import usual_spelling
 from engine.visit.chart_tree import ON, RARE, REFER, REPAIR, STOP, Answer, Chart, End, Suspect
+from engine.visit.opened import word_to_shut
 from engine.visit.reasons import in_hundred
 from engine.visit.starting import MAIN_FACTS
 from engine.visit.state import State
@@ -105,10 +106,7 @@ def _figure(knowledge, check) -> tuple[str, str, str | None]:
 def first_moves(knowledge: Knowledge, step: Next) -> tuple[str, ...]:
     """What has to be shut, opened or running before a step, in this order."""
     access = knowledge.access
-    shut = [
-        f"{access[name].name}: {'put back' if access[name].kind == 'opened' else 'end'}"
-        for name in step.to_shut
-    ]
+    shut = [f"{access[name].name}: {word_to_shut(access[name])}" for name in step.to_shut]
     return (*shut, *(access[name].name for name in step.to_open))
 
 

@@ -4,12 +4,21 @@ Paper (`job_sheet_paper`), mail (`job_sheet_page`) and plain text (`job_sheet_te
 """
 
 from collections.abc import Iterable, Iterator
+from types import MappingProxyType
 
 from engine.knowledge import Knowledge
 from engine.visit import events as happened
 from engine.visit.chart_words import NO_SUBSTITUTE
 from engine.visit.dangers import name_of, unanswered
-from engine.visit.job_sheet_findings import Letters, entered, found, instruments, marked
+from engine.visit.job_sheet_findings import (
+    Letters,
+    Photos,
+    entered,
+    found,
+    instruments,
+    marked,
+    pointing,
+)
 from engine.visit.job_sheet_form import JobSheet, Letterhead, Row, Section, Site, lines
 from engine.visit.keeping import Visit
 from engine.visit.service_words import NO_COMPLAINT
@@ -29,6 +38,7 @@ def job_sheet(
     letterhead: Letterhead | None = None,
     site: Site | None = None,
     photos: Iterable[str] = (),
+    beside: Photos = MappingProxyType({}),
     earlier: Iterable[str] = (),
     labour: str = "",
 ) -> JobSheet:
@@ -42,6 +52,8 @@ def job_sheet(
         Texts from whoever keeps them; without them their lines are left out.
     photos : iterable of str
         Captions of the photos that go with the sheet.
+    beside : Photos
+        Which of them stand beside which entry.
     earlier : iterable of str
         How the figures stand to those of earlier visits.
     labour : str
@@ -57,7 +69,7 @@ def job_sheet(
         alarms=_alarms(known, visit),
         sections=(
             *_place(known, visit, site),
-            *_work(known, visit, summary),
+            *_work(known, visit, summary, beside),
             *_open(known, visit, summary),
             *_titled("Against earlier visits", earlier),
             *_afterwards(known, visit, photos),
@@ -120,18 +132,22 @@ def _place(known, visit, site) -> Iterator[Section]:
     )
 
 
-def _work(known, visit, summary: Summary) -> Iterator[Section]:
+def _work(known, visit, summary: Summary, photos) -> Iterator[Section]:
     """What was found, what it was, what was done, and what proves it."""
     letters = Letters()
-    sections = found(known, visit, letters)
-    closing = _closing(known, visit, summary, letters)
+    sections = found(known, visit, letters, photos)
+    closing = _closing(known, visit, summary, letters, photos)
     yield from _titled("The service", summary.service)
     yield from sections
     yield from instruments(known, visit, letters, (*sections, *closing))
     yield from _titled("What was wrong", summary.wrong, flowing=True)
     yield from _titled("Speaks for it", summary.speaks_for, flowing=True)
     yield from _titled("Speaks against it", summary.against, flowing=True)
-    done = [entry.text for entry in reversed(told(known, visit)) if entry.kind == "Done"]
+    done = [
+        f"{entry.text}{pointing(photos, entry.number)}"
+        for entry in reversed(told(known, visit))
+        if entry.kind == "Done"
+    ]
     yield from _titled("Work done", (f"{place}. {text}" for place, text in enumerate(done, 1)))
     yield from _titled("Advised, not done", summary.advised)
     parts = "Parts used" if done else "Parts needed"
@@ -143,15 +159,16 @@ def _work(known, visit, summary: Summary) -> Iterator[Section]:
     yield from _titled("Cautions", summary.cautions, flowing=True)
 
 
-def _closing(known, visit, summary, letters) -> tuple[Section, ...]:
+def _closing(known, visit, summary, letters, photos) -> tuple[Section, ...]:
     if not summary.closing:
         return ()
     by_event = {finding.event: finding for finding in visit.state.findings}
-    of_closing = {proof.closing: by_event.get(proof.event) for proof in visit.state.proofs}
+    proofs = {proof.closing: proof.event for proof in visit.state.proofs}
     rows = []
     for closing in summary.closing:
         proven = closing.stands == PROVEN
-        finding = of_closing.get(closing.id)
+        proof = proofs.get(closing.id)
+        finding = by_event.get(proof)
         stands = closing.stands if proven else f"{closing.stands.upper()}."
         inputs = entered(known, finding) if finding else ""
         said = "; ".join(filter(None, (inputs, closing.words)))
@@ -160,7 +177,8 @@ def _closing(known, visit, summary, letters) -> tuple[Section, ...]:
             if proven
             else " ".join(filter(None, (stands, _sentence(said), *closing.why)))
         )
-        rows.append(Row((closing.name, marked(words), letters.of(finding)), box=proven))
+        name = f"{closing.name}{pointing(photos, proof)}"
+        rows.append(Row((name, marked(words), letters.of(finding)), box=proven))
     head = ("To be proven", "How it stands", "By")
     return (Section("Closing checks", tuple(rows), head, (58, 102, 7)),)
 
@@ -214,7 +232,8 @@ def _afterwards(known, visit, photos) -> Iterator[Section]:
         if entry.kind in ("Note", "Handed over")
     ]
     yield from _titled("Notes", notes)
-    yield from _titled("Photos with it", photos, flowing=True)
+    numbered = (f"{place}: {caption}" for place, caption in enumerate(photos, 1))
+    yield from _titled("Photos with it", numbered, flowing=True)
     ending = happened.ENDS.get(visit.state.end, NOT_CLOSED)
     words = f"{ending}: {visit.state.end_words}" if visit.state.end_words else f"{ending}."
     yield from _titled("How it ended", (words, f"Worked: {WHO[visit.state.who]}"), flowing=True)

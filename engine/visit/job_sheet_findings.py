@@ -1,6 +1,6 @@
 """What was found, on a job sheet: each figure with its limits and its instruments."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from engine.knowledge import Knowledge
@@ -47,7 +47,24 @@ def marked(text: str) -> str:
     return text.replace(TYPICAL, TYPICAL_MARK)
 
 
-def found(known: Knowledge, visit: Visit, letters: Letters) -> tuple[Section, ...]:
+Photos = Mapping[int, tuple[int, ...]]
+"""Places among the photos of a visit, counted from 1, by the entry beside which they stand."""
+
+
+def pointing(photos: Photos, entry: int | None) -> str:
+    """Words that point from an entry to its photos.
+
+    Examples
+    --------
+    >>> pointing({7: (1, 3), 9: (2,)}, 7), pointing({9: (2,)}, 9), pointing({}, 9)
+    (' (photos 1, 3)', ' (photo 2)', '')
+    """
+    places = photos.get(entry, ())
+    many = "s" if len(places) > 1 else ""
+    return f" (photo{many} {', '.join(map(str, places))})" if places else ""
+
+
+def found(known: Knowledge, visit: Visit, letters: Letters, photos: Photos) -> tuple[Section, ...]:
     """All that was found but what stands with the closing checks, in the order of the visit."""
     proofs = {proof.event for proof in visit.state.proofs}
     findings = [f for f in visit.state.findings if f.event is None or f.event not in proofs]
@@ -58,25 +75,25 @@ def found(known: Knowledge, visit: Visit, letters: Letters) -> tuple[Section, ..
     ):
         read = [f for f in chosen if f.typed or f.banded]
         seen = [f for f in chosen if not (f.typed or f.banded)]
-        sections += [_readings(known, visit, letters, titles[0], read)] if read else []
-        sections += [_seen(known, visit, titles[1], seen)] if seen else []
+        sections += [_readings(known, visit, letters, photos, titles[0], read)] if read else []
+        sections += [_seen(known, visit, photos, titles[1], seen)] if seen else []
     return tuple(sections)
 
 
-def _readings(known, visit, letters, title, findings) -> Section:
-    rows = tuple(Row(_reading(known, visit, letters, finding)) for finding in findings)
+def _readings(known, visit, letters, photos, title, findings) -> Section:
+    rows = tuple(Row(_reading(known, visit, letters, photos, finding)) for finding in findings)
     return Section(title, rows, ("What", "Read", "Needs", "Says", "By"), (44, 48, 34, 26, 7))
 
 
-def _reading(known, visit, letters, finding) -> tuple[str, ...]:
-    check = known.checks[finding.check]
+def _reading(known, visit, letters, photos, finding) -> tuple[str, ...]:
+    name = f"{known.checks[finding.check].name}{pointing(photos, finding.event)}"
     reading = reading_words(known, visit.state, finding)
     if reading is None:
-        return check.name, answer_words(known, visit, finding), "", "", ""
+        return name, answer_words(known, visit, finding), "", "", ""
     needs = marked(reading.needs.removeprefix("needs "))
     says = f"{reading.says}. {reading.doubt}" if reading.doubt else reading.says
     read = "; ".join(filter(None, (entered(known, finding), reading.value)))
-    return check.name, read, needs, says, letters.of(finding)
+    return name, read, needs, says, letters.of(finding)
 
 
 def entered(known: Knowledge, finding: Finding) -> str:
@@ -88,12 +105,13 @@ def entered(known: Knowledge, finding: Finding) -> str:
     return ", ".join(f"{fields[name].name} {text}" for name, text in finding.typed)
 
 
-def _seen(known, visit, title, findings) -> Section:
+def _seen(known, visit, photos, title, findings) -> Section:
     rows = []
     for finding in findings:
         check, answer = known.checks[finding.check], answer_words(known, visit, finding)
         looked_with = f" (with: {check.instrument})" if check.instrument else ""
-        rows.append(Row((check.name, f"{answer}{looked_with}")))
+        name = f"{check.name}{pointing(photos, finding.event)}"
+        rows.append(Row((name, f"{answer}{looked_with}")))
     return Section(title, tuple(rows), shares=(70, 96))
 
 

@@ -2,10 +2,10 @@
 
 from engine.knowledge import Knowledge
 from engine.records import Store, cards
-from engine.records.photos import photos
 from engine.visit.job_sheet import job_sheet
 from engine.visit.job_sheet_form import JobSheet, Letterhead, Site
 from engine.visit.keeping import Visit
+from engine.visit.photographs import of_event, of_visit
 from engine.visit.preferences import Preferences, preferences
 from engine.visit.told import minutes_spent
 from engine.visit.trends import trends
@@ -14,10 +14,12 @@ from engine.visit.trends import trends
 def kept_job_sheet(store: Store, known: Knowledge, visit: Visit) -> JobSheet:
     """The job sheet of a visit as it stands, with everything that is kept for it."""
     stored, settings = store.visit(visit.id), preferences(store)
+    photographs = of_visit(store, known, visit)
     letterhead = Letterhead(settings.company, settings.address, settings.phone, settings.licence)
     return job_sheet(
         known, visit, letterhead, _site(store, stored),
-        photos=[photo.words or f"Photo {photo.id}" for photo in photos(store, visit.id)],
+        photos=[photograph.line() for photograph in photographs],
+        beside=_beside(photographs),
         earlier=_earlier(store, known, stored),
         labour=labour(settings, minutes_spent(known, visit)),
     )  # fmt: skip
@@ -39,6 +41,15 @@ def labour(settings: Preferences, minutes: float) -> str:
         f"About {round(minutes)} minutes by the usual times of the steps, "
         f"at {settings.labour_rate:g}{unit} an hour: {price}{unit}"
     )
+
+
+def _beside(photographs) -> dict[int, tuple[int, ...]]:
+    """Places of the photos, from 1 on, by the entry beside which they stand."""
+    entries = {photo.entry for photo in photographs if photo.entry is not None}
+    return {
+        entry: tuple(photographs.index(photo) + 1 for photo in of_event(photographs, entry))
+        for entry in entries
+    }
 
 
 def _site(store, stored) -> Site:

@@ -8,8 +8,8 @@ from fpdf import FPDF
 from engine.errors import UnreadableValue
 from engine.visit.job_sheet_bands import PLAIN, ROOMY, SMALLEST, TIGHT, Band, Setting, Spacing
 from engine.visit.job_sheet_form import JobSheet
-from engine.visit.job_sheet_signs import GREEK, held, runs
 from engine.visit.job_sheet_text import headline
+from engine.visit.paper_letters import LETTERS, NOT_AS_TYPED, add_letters, held, printable
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height of an upright sheet [mm]: ISO 216, ANSI/ASME Y14.1."""
@@ -22,7 +22,7 @@ SETTINGS = (
 """Sizes of letters in points, and the air around them: the first of those that need the fewest
 pages."""
 
-NOT_AS_TYPED = "Letters that this print does not hold stand without their marks."
+LOOK_ELSEWHERE = f"{NOT_AS_TYPED} The sheet for mail (HTML) shows it."
 
 _WIDTHS = {"rule": 0.5, "hair": 0.12, "frame": 0.9, "box": 0.25, "tick": 0.5, "bar": 0.0}  # mm
 
@@ -46,6 +46,7 @@ def as_pdf(sheet: JobSheet, paper: str = "a4") -> bytes:
     width, height = PAPERS[paper]
     pdf = FPDF(format=(width, height))
     pdf.set_auto_page_break(False)
+    add_letters(pdf)
     pdf.set_title(f"{headline(sheet)}: {sheet.ending}")
     pdf.set_lang("en")
     if sheet.last:
@@ -61,7 +62,7 @@ def as_pdf(sheet: JobSheet, paper: str = "a4") -> bytes:
             if band.again and not place:
                 _write(pdf, SIDE, top - 0.8, f"{band.title}, continued", SMALLEST, True)
             top += band.height
-        left = f"{headline(sheet)}. {sheet.made_by}.{'' if as_typed else f' {NOT_AS_TYPED}'}"
+        left = f"{headline(sheet)}. {sheet.made_by}.{'' if as_typed else f' {LOOK_ELSEWHERE}'}"
         _write(pdf, SIDE, height - 4.5, left, SMALLEST, False)
         count = f"{number} of {len(pages)}"
         edge = width - SIDE - _width(pdf, count, True, SMALLEST)
@@ -130,19 +131,10 @@ def _draw(pdf, band, top) -> None:
 
 
 def _write(pdf, left, down, text, size, bold) -> None:
-    for font, signs in runs(text):
-        pdf.set_font(font, _style(font, bold), size)
-        pdf.text(left, down, signs)
-        left += pdf.get_string_width(signs)
+    pdf.set_font(LETTERS, "B" if bold else "", size)
+    pdf.text(left, down, printable(text))
 
 
 def _width(pdf, text, bold, size) -> float:
-    width = 0.0
-    for font, signs in runs(text):
-        pdf.set_font(font, _style(font, bold), size)
-        width += pdf.get_string_width(signs)
-    return width
-
-
-def _style(font, bold) -> str:
-    return "B" if bold and font != GREEK else ""
+    pdf.set_font(LETTERS, "B" if bold else "", size)
+    return pdf.get_string_width(printable(text))

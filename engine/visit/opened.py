@@ -9,14 +9,23 @@ from engine import safety
 from engine.knowledge import Knowledge
 from engine.knowledge import graph as graphs
 from engine.knowledge.before import at_the_end, gives_verdict
+from engine.knowledge.schema import Access
 from engine.planner.access import with_dependents
 from engine.visit import dangers
 
 if TYPE_CHECKING:
     from engine.visit.state import State
 
+PUT_BACK, END, MAKE_SO = "put back", "end", "make it so"
+"""What is done to a state of the boiler before a step."""
+
 COVERS_ON = "covers_and_seals_on"
 """The closing step that everything obliges which is part of the boiler's outside."""
+
+
+def word_to_shut(access: Access) -> str:
+    """What ends a state of the boiler: a cover is put back, a running burner ended."""
+    return PUT_BACK if access.kind == "opened" else END
 
 
 def into_access(knowledge, state, step) -> State:

@@ -1,11 +1,16 @@
 """The boilers: cards, sheets, trends, files, and a person's data erased. All of it invented."""
 
+from datetime import timedelta
+
 import pytest
 
 from engine.records import cards
+from engine.records.store import now
 from engine.visit import events as happened
 from engine.visit import keeping
-from tests.app.pages import shown
+from tests.app.pages import shown, unescaped, unfold
+
+OLD = "Visits older than so many years"
 
 
 @pytest.fixture
@@ -121,3 +126,37 @@ def test_a_caller_without_a_boiler_is_listed_and_erased(open_page, store):
     assert "Erased" in page.success[0].value
     assert cards.find_customers(store) == ()
     assert store.visits() == ()
+
+
+def test_old_visits_of_all_boilers_are_erased_once_the_word_is_written(open_page, store, boiler):
+    at = now() - timedelta(days=11 * 366)
+    for end in ("mended_and_proven", None):
+        visit = store.begin("long ago", "v", begun=at)
+        store.append(visit, {"kind": "opened", "who": "technician"}, at=at)
+        if end:
+            store.append(visit, {"kind": "closed", "end": end, "words": ""}, at=at)
+            store.place(visit, boiler)
+    page = unfold(open_page("boilers"), OLD)
+
+    assert "This would go: 1 visit, no photo, 1 boiler, 1 person" in shown(page).replace("*", "")
+    assert "Cellar" in shown(page)
+    assert "1 older visit not ended" in shown(page)
+    page.button(key="old_erase").click().run()
+    assert "Write the word" in page.error[0].value
+    assert len(store.visits()) == 2
+
+    page.text_input(key="old_word_10_1").set_value(" Erase ")
+    page.button(key="old_erase").click().run()
+    assert "Erased: 1 visit" in unescaped(page.success[0].value)
+    assert len(store.visits()) == 1
+    assert cards.find_customers(store) == cards.find_boilers(store) == ()
+    assert "No ended visit is older" in shown(page)
+    assert not page.exception
+
+
+def test_no_younger_visit_is_offered_to_be_erased(open_page, store):
+    store.begin("of today", "v")
+    page = unfold(open_page("boilers"), OLD)
+
+    assert "No ended visit is older" in shown(page)
+    assert "old_erase" not in {button.key for button in page.button}

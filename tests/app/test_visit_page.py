@@ -5,6 +5,8 @@ import pytest
 from engine import safety
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.steps import taken
+from engine.visit.text import step_lines
 from engine.visit.told import told
 from tests.app.pages import field, press, shown, take, unescaped, unfold
 
@@ -81,6 +83,21 @@ def test_what_is_open_and_must_be_shut_is_said_with_how(page, knowledge):
     labels = [unescaped(e.label) for e in app.expander]
     assert any("Flame rod out: put back" in label for label in labels)
     assert knowledge.access["flame_rod_out"].close_how[0] in shown(app)
+
+
+def test_screen_and_terminal_name_what_comes_first_in_the_same_words(page, store, knowledge):
+    app, visit = page(happened.Found(check="flame_rod_seen", outcome="clean"))
+    take(app, knowledge, "start_sequence")
+    step = taken(knowledge, keeping.read(store, knowledge, visit), "check", "start_sequence")
+    written = "\n".join(step_lines(knowledge, step))
+
+    labels = [unescaped(e.label) for e in app.expander]
+    on_screen = [
+        label.partition(" (")[0].partition(". ")[2] for label in labels if " min)" in label
+    ]
+    assert {words.rpartition(": ")[2] for words in on_screen} == {"put back", "make it so"}
+    for words in on_screen:
+        assert f"  {words}\n" in written
 
 
 def test_why_this_says_what_each_answer_leads_to(page, knowledge):
@@ -179,6 +196,17 @@ def test_an_unreadable_value_is_explained_and_not_stored(page, knowledge, events
 
     assert "'a lot' does not start with a number" in unescaped(app.error[0].value)
     assert events_of(visit)[-1].kind == "symptom_reported"
+
+
+def test_the_example_of_a_field_is_one_of_what_is_asked(page, knowledge):
+    app, _ = page()
+    take(app, knowledge, "system_pressure_gauge")
+    gauge = field(app, knowledge.checks["system_pressure_gauge"].reading.fields["pressure"].name)
+    assert gauge.placeholder == "number, or such as 1.6 bar"
+    gauge.set_value("5 bananas")
+    press(app, "Enter")
+
+    assert "such as '1.6 bar'" in unescaped(app.error[0].value)
 
 
 def test_an_implausible_value_is_questioned_before_it_counts(page, knowledge, events_of):

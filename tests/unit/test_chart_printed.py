@@ -17,11 +17,12 @@ from engine.visit import chart_words
 from engine.visit.chart import Setup, compile_chart
 from engine.visit.chart_cut import cut
 from engine.visit.chart_marks import came_from, marks
-from engine.visit.chart_paper import SIZES, as_pdf, latin
+from engine.visit.chart_paper import SIZES, as_pdf
 from engine.visit.chart_picture import YOU_ARE_HERE, as_dot
 from engine.visit.chart_rows import NAMED
 from engine.visit.chart_text import as_json, as_text
 from engine.visit.chart_tree import ON, RARE
+from engine.visit.paper_letters import NOT_AS_TYPED, held, printable
 from tests.charts import SETUPS, ends, shipped, toy, toy_chart
 
 DAY = date(2026, 3, 14)
@@ -81,23 +82,23 @@ def test_the_paper_holds_every_step_answer_and_end(chart):
     read = flat(" ".join(page.extract_text() for page in pages(as_pdf(chart, DAY))))
 
     for step in chart.steps():
-        assert latin(f"{step.number} {step.name}") in read
-        assert flat(latin(step.asks)) in read
+        assert printable(f"{step.number} {step.name}") in read
+        assert flat(printable(step.asks)) in read
         for answer in step.answers:
-            assert latin(chart_words.answer_words(answer)) in read
+            assert printable(chart_words.answer_words(answer)) in read
     for end in ends(chart):
         if end.kind == ON:
-            assert flat(latin(f"Next: {end.onward}.")) in read or "Next as above." in read
+            assert flat(printable(f"Next: {end.onward}.")) in read or "Next as above." in read
             for suspect in end.suspects[:NAMED]:
-                assert flat(latin(f"{suspect.name} (")) in read
+                assert flat(printable(f"{suspect.name} (")) in read
         elif end.kind != RARE:
-            assert flat(latin(f"{end.says.removeprefix('Stop: ')}")) in read
+            assert flat(printable(f"{end.says.removeprefix('Stop: ')}")) in read
             assert f"{marks(chart).letter(end)} {chart_words.KINDS[end.kind]} " in read
         for closing in end.prove:
-            assert flat(latin(f"P{marks(chart).proofs[closing]} {closing}")) in read
+            assert flat(printable(f"P{marks(chart).proofs[closing]} {closing}")) in read
     for place in chart.places():
         for caution in place.cautions:
-            assert flat(latin(caution)) in read
+            assert flat(printable(caution)) in read
     assert chart.version in read
     assert "2026-03-14" in read
     assert "no probabilities from the field" in read
@@ -108,10 +109,10 @@ def test_the_caution_stands_on_paper_before_the_question(chart):
     marked = marks(chart)
 
     for step in chart.steps():
-        begins = read.index(latin(f" {step.number} {step.name}"))
-        asks = read.index(flat(latin(step.asks)), begins)
+        begins = read.index(printable(f" {step.number} {step.name}"))
+        asks = read.index(flat(printable(step.asks)), begins)
         if step.cautions:
-            named = latin(f"! {marked.cautions_of(step.cautions)}")
+            named = printable(f"! {marked.cautions_of(step.cautions)}")
             assert begins < read.index(named, begins) < asks
             numbers = {int(n) for n in re.findall(r"\d+", named)}
             assert numbers == {marked.cautions[text] for text in step.cautions}
@@ -199,7 +200,6 @@ def test_the_same_day_gives_the_same_paper():
 
 
 def test_no_sign_of_the_knowledge_is_lost_on_paper(knowledge):
-    """The fonts that every reader has hold Latin letters only; whatever else is spelled out."""
     kinds = ("symptoms", "checks", "actions", "causes", "cautions", "closing", "facts")
     texts = [
         json.dumps(entry.model_dump(mode="json"), ensure_ascii=False)
@@ -210,7 +210,19 @@ def test_no_sign_of_the_knowledge_is_lost_on_paper(knowledge):
 
     assert len(texts) > 200
     for text in texts:
-        assert latin(text).count("?") == text.count("?"), text
+        assert held(text), text
+
+
+def test_letters_of_many_alphabets_are_printed_and_others_are_owned_up_to():
+    typed = "Łukasz Čech Γιώργος Юрий"
+    chart = toy_chart()
+    whole = as_pdf(replace(chart, version=typed), DAY)
+    lacking = as_pdf(replace(chart, version="漢字"), DAY)
+
+    assert typed in flat(" ".join(page.extract_text() for page in pages(whole)))
+    assert NOT_AS_TYPED not in flat(" ".join(page.extract_text() for page in pages(whole)))
+    assert NOT_AS_TYPED in flat(pages(lacking)[0].extract_text())
+    assert "□□" in pages(lacking)[0].extract_text()
 
 
 def test_each_step_but_the_first_says_where_one_comes_from(chart):

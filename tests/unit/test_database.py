@@ -17,6 +17,7 @@ from sqlalchemy import create_engine, text
 from engine.errors import SightportError
 from engine.records import Store, cards, photos
 from engine.records.database import LATEST, MIGRATIONS, open_database
+from engine.records.erasing import erase_with
 from engine.records.tables import METADATA
 
 
@@ -116,6 +117,26 @@ def test_a_database_of_a_newer_program_is_refused_and_left_alone(tmp_path):
         Store(url)
     with create_engine(url).connect() as connection:
         assert connection.scalar(text("SELECT version_num FROM alembic_version")) == "9999"
+
+
+def test_old_visits_go_with_what_only_they_needed(url):
+    store = Store(url)
+    ann, bob = (cards.add_customer(store, name) for name in ("Ann Example", "Bob Sample"))
+    cellar = cards.add_boiler(store, "Cellar", customer=ann)
+    loft = cards.add_boiler(store, "Loft", customer=bob)
+    old, first, later = (store.begin(name, "v") for name in ("old", "first", "later"))
+    for visit, boiler in ((old, cellar), (first, loft), (later, loft)):
+        store.append(visit, {"kind": "noted", "text": "Ω"})
+        store.place(visit, boiler)
+        photos.add_photo(store, visit, b"x", "image/jpeg")
+
+    gone = erase_with(store, [old, first])
+
+    assert (gone.visits, gone.photos) == ((old, first), 2)
+    assert [visit.id for visit in store.visits(None)] == [later]
+    assert [boiler.id for boiler in cards.find_boilers(store)] == [loft]
+    assert [customer.id for customer in cards.find_customers(store)] == [bob]
+    assert len(photos.photos(store, later)) == 1
 
 
 def test_everything_is_kept_and_found_again(url):

@@ -1,6 +1,7 @@
 """The job sheet on paper, for mail and as text: nothing is lost, and nothing open looks proven."""
 
 import re
+import shutil
 from html.parser import HTMLParser
 from io import BytesIO
 
@@ -13,14 +14,15 @@ from engine.readings.words import TYPICAL
 from engine.records import Store, cards
 from engine.records.photos import add_photo
 from engine.visit import events as happened
-from engine.visit import keeping
+from engine.visit import keeping, paper_letters
 from engine.visit.job_sheet import Letterhead, Site, job_sheet
 from engine.visit.job_sheet_bands import SMALLEST
 from engine.visit.job_sheet_findings import TYPICAL_MARK
 from engine.visit.job_sheet_kept import kept_job_sheet
 from engine.visit.job_sheet_page import as_page
-from engine.visit.job_sheet_paper import NOT_AS_TYPED, as_pdf
+from engine.visit.job_sheet_paper import LOOK_ELSEWHERE, as_pdf
 from engine.visit.job_sheet_text import as_text
+from engine.visit.paper_letters import printable
 from engine.visit.preferences import Preferences, keep
 from engine.visit.summary import PROVEN, summarise
 from tests import worked_visit
@@ -322,7 +324,7 @@ def test_what_was_typed_comes_out_as_typed(read, knowledge, after):
     )
 
     assert read(sheet).count(NASTY) >= 4 + 4 + 2 + 3
-    assert NOT_AS_TYPED not in read(sheet)
+    assert LOOK_ELSEWHERE not in read(sheet)
 
 
 def test_the_page_brings_no_script_and_fetches_nothing(knowledge, half):
@@ -337,12 +339,47 @@ def test_the_page_brings_no_script_and_fetches_nothing(knowledge, half):
     assert "@import" not in as_page(sheet)
 
 
-def test_letters_that_the_print_lacks_stand_without_marks_and_that_is_said(knowledge, after):
-    sheet = job_sheet(knowledge, after(LOST), site=Site("Łukasz Čapek"))
+NAMES = ("Łukasz Čech", "Őry Șerban", "Γιώργος Ψαλτάκης", "Юрий Їжак", "Łódź, 5 Ω ≤ 7 µA → ok")
 
-    assert "Lukasz Capek" in printed(sheet)
-    assert NOT_AS_TYPED in printed(sheet)
-    assert "Łukasz Čapek" in mailed(sheet)
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_names_in_latin_greek_and_cyrillic_letters_are_printed_whole(paper, knowledge, after):
+    notes = [happened.Noted(text=name) for name in NAMES]
+    sheet = job_sheet(knowledge, after(LOST, *notes), site=Site("; ".join(NAMES)))
+    content = as_pdf(sheet, paper)
+    said = printed(sheet, paper)
+
+    for name in NAMES:
+        assert said.count(name) == 2
+    assert LOOK_ELSEWHERE not in said
+    assert len(content) < 60_000  # the letters that are used, not the whole font
+
+
+def test_fonts_swept_away_while_the_program_runs_are_cut_again(knowledge, after):
+    sheet = job_sheet(knowledge, after(LOST))
+    before = as_pdf(sheet)
+    swept = paper_letters._file(400).parent
+    shutil.rmtree(swept)
+
+    assert as_pdf(sheet) == before
+    assert swept.exists()
+
+
+def test_a_letter_with_its_mark_beside_it_is_put_together(knowledge, after):
+    assert "Čech" in printed(job_sheet(knowledge, after(LOST), site=Site("C\u030cech")))
+
+
+def test_letters_that_the_print_lacks_are_boxes_and_that_is_said(knowledge, after):
+    sheet = job_sheet(knowledge, after(LOST), site=Site("Łukasz 漢字\u200d"))
+
+    assert "Łukasz □□" in printed(sheet)
+    assert LOOK_ELSEWHERE in printed(sheet)
+    assert "Łukasz 漢字" in mailed(sheet)
+    assert LOOK_ELSEWHERE not in printed(job_sheet(knowledge, after(LOST), site=Site("□")))
+
+
+def test_hebrew_is_printed_from_right_to_left():
+    assert printable("4 שלום, Łódź") == "4 םולש, Łódź"
 
 
 def test_a_note_keeps_its_lines(knowledge, after):
@@ -498,3 +535,26 @@ def test_what_is_kept_beside_a_visit_is_on_its_sheet(store, knowledge):
     assert earlier.index("5.20 µA on 2") < earlier.index("now 2.10 µA")
     first = as_text(kept_job_sheet(store, knowledge, keeping.read(store, knowledge, number - 1)))
     assert "Against earlier visits" not in first
+
+
+@pytest.mark.parametrize("read", FORMS)
+def test_a_finding_a_repair_and_a_proof_point_at_their_photos(read, store, knowledge):
+    number = keeping.begin(store, knowledge, "technician")
+    for event in (LOST, WEAK, COATED, CLEANED, COVERS):
+        keeping.record(store, knowledge, number, event)
+    at = {type(event): place for place, event in keeping.read(store, knowledge, number).history}
+    coated, done, proof = at[happened.Found], at[happened.ActionDone], at[happened.Proved]
+    for words, entry in (("Before", coated), ("Plate", None), ("Again", coated), ("After", done),
+                         ("Screws", proof)):  # fmt: skip
+        add_photo(store, number, b"x", "image/jpeg", words, event=entry)
+
+    sheet = kept_job_sheet(store, knowledge, keeping.read(store, knowledge, number))
+    said = flat(read(sheet))
+    name = knowledge.checks["flame_rod_seen"].name
+
+    assert f"{name} (photos 1, 3)" in said
+    assert "(for: Flame rod coated) (photo 4)" in said
+    assert f"{knowledge.closing['covers_and_seals_on'].name} (photo 5)" in said
+    assert f"{knowledge.checks['flame_current'].name} (photo" not in said
+    for caption in (f"1: {name}", "2: The visit. Plate", "Before", "Again", "After", "Screws"):
+        assert caption in said

@@ -255,12 +255,44 @@ def test_the_gasket_of_every_layer_that_obliges_a_new_one_is_on_the_list(knowled
 
 def test_instruments_of_every_check_on_the_list_are_named(knowledge, planned):
     openings = openings_of(knowledge, "technician", USUAL)
-    named = " / ".join(to_bring(knowledge, "technician", {}, openings).instruments).lower()
+    brought = to_bring(knowledge, "technician", {}, openings)
+    named = " / ".join((*brought.instruments, *brought.tools)).lower()
 
-    for item in planned(USUAL):
-        instrument = item.kind == "check" and knowledge.checks[item.id].instrument
-        if instrument:
-            assert all(piece.strip().lower() in named for piece in instrument.split(","))
+    checks = [knowledge.checks[item.id] for item in planned(USUAL) if item.kind == "check"]
+    assert sum(bool(check.instrument) for check in checks) > 15
+    for check in checks:
+        to_pack = [check.instrument or ""] if check.bring is None else check.bring
+        assert all(thing.lower() in named for thing in to_pack)
+
+
+THINGS = ("torch", "lamp", "mirror", "borescope", "bucket", "jug", "analyser", "low-level co meter",
+          "manometer", "multimeter", "microampere", "low-ohm meter", "clip thermometer",
+          "ph strips", "two-pole tester", "leak fluid", "ruler", "feeler gauge",
+          "stopwatch")  # fmt: skip
+
+
+@pytest.mark.parametrize("extent", [MEASURE, USUAL, FULL])
+@pytest.mark.parametrize("who", ["technician", "technician_no_gas"])
+@pytest.mark.parametrize("fuel", ["natural_gas", "propane"])
+def test_nothing_is_to_be_packed_twice(knowledge, extent, who, fuel):
+    brought = to_bring(knowledge, who, {"fuel": fuel}, openings_of(knowledge, who, extent))
+    lines = [*brought.instruments, *brought.tools]
+
+    assert len(lines) > 8
+    for thing in THINGS:
+        assert len([line for line in lines if thing in line.lower()]) <= 1, thing
+    assert not [line for line in lines if "eyes" in line.lower() or "lamp" in line.lower()]
+    everything = [*lines, *brought.if_dirty]
+    for line in everything:
+        assert not [other for other in everything if other != line and other.startswith(line)]
+
+
+def test_what_hangs_at_the_boiler_is_not_packed(knowledge):
+    openings = openings_of(knowledge, "technician", FULL)
+    lines = to_bring(knowledge, "technician", {}, openings).instruments
+
+    assert "Pressure gauge of the heating system" not in lines
+    assert not [line for line in lines if "gas meter" in line.lower()]
 
 
 def test_looks_alone_take_no_gaskets_and_no_licence_no_analyser(knowledge):

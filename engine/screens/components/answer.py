@@ -5,6 +5,7 @@ from functools import partial
 
 import streamlit as st
 
+from engine.belief.readings import example_of
 from engine.errors import Implausible, SightportError
 from engine.knowledge import Knowledge
 from engine.readings.words import needs
@@ -72,7 +73,7 @@ def _numbers(known, visit, check, key, make) -> None:
                 f"{key}_{name}",
                 field.name + (" (if you have it)" if field.optional else ""),
                 field.quantity, field.unit, field.plausible[1],
-                placeholder=f"number, or such as {quantity.example(field.quantity)}",
+                placeholder=f"number, or such as {_example(known, visit, check, name)}",
             )
             for name, field in check.reading.fields.items()
         }  # fmt: skip
@@ -81,6 +82,12 @@ def _numbers(known, visit, check, key, make) -> None:
     doubt = st.session_state.get("doubted")
     if doubt and doubt[0] == key:
         _question(visit, check, make, *doubt[1:])
+
+
+def _example(known, visit, check, name) -> str:
+    field = check.reading.fields[name]
+    unit = quantity.in_use(field.quantity, field.unit)
+    return example_of(known, visit.state.facts, check, name, unit)
 
 
 def _submit(visit, check, key, make, values) -> None:

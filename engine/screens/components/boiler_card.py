@@ -13,6 +13,7 @@ from engine.visit import boilers
 from engine.visit.exchange import boiler_as_json
 from engine.visit.exchange import bring_in as brought_in
 from engine.visit.overview import past
+from engine.visit.retention import older_visits
 from engine.visit.trends import trends
 
 _SAID = "boiler_said"
@@ -43,7 +44,7 @@ def show(known: Knowledge, boiler: cards.Boiler) -> None:
             "Save the file", boiler_as_json(store, boiler.id, nameless),
             file_name=f"boiler-{boiler.id}.json", mime="application/json", key="boiler_file",
         )  # fmt: skip
-    _erase(store, boiler)
+    _erase(store, known, boiler)
 
 
 def _trends(store, known, boiler) -> None:
@@ -125,13 +126,13 @@ def _customer(store, number) -> dict[str, str]:
     }
 
 
-def _erase(store, boiler) -> None:
+def _erase(store, known, boiler) -> None:
     with st.expander("Erase"):
         st.write("What is erased is gone for good. Save a file of it first if it may be needed.")
         years = st.number_input(
-            "Visits that are older than so many years", 1, 50, 10, key="erase_years"
+            "Ended visits that are older than so many years", 1, 50, 10, key="erase_years"
         )
-        old = boilers.older_visits(store, boiler.id, years, now())
+        old = older_visits(store, known, boiler.id, years, now())
         st.write(f"{len(old)} of its visits are older." if old else "None of its visits is older.")
         if old and st.button(f"Erase these {len(old)} visits", key="erase_old"):
             erase_visits(store, old)

@@ -36,10 +36,5 @@ def in_use(quantity: str, unit: str) -> str:
     return _used().get((quantity, unit), usual_spelling(quantity, unit))
 
 
-def example(quantity: str) -> str:
-    """How a value of a quantity may be typed."""
-    return " or ".join(units.QUANTITIES[quantity].examples)
-
-
 def _used() -> dict:
     return st.session_state.setdefault(_REMEMBERED, {})

@@ -5,10 +5,9 @@ import streamlit as st
 from engine.knowledge import Knowledge
 from engine.screens.components.dress import plain
 from engine.visit.keeping import Visit
+from engine.visit.opened import MAKE_SO, PUT_BACK, word_to_shut
 from engine.visit.view import Next, access_names
 from engine.visit.weighing import against_advised, aim_words
-
-PUT_BACK, END, BRING_ABOUT = "put back", "end", "make it so"
 
 LISTED_OPEN = 2
 """Up to so many layers are shown with their moves at once; more are folded."""
@@ -56,14 +55,14 @@ def _state(known, visit, step) -> None:
     if step.access:
         names = ", ".join(access_names(known, step.access))
         st.write(f"**Must be so now:** {plain(names)}.")
-    todo = [(PUT_BACK if known.access[n].kind == "opened" else END, n) for n in step.to_shut]
-    todo += [(BRING_ABOUT, name) for name in step.to_open]
+    todo = [(word_to_shut(known.access[n]), n) for n in step.to_shut]
+    todo += [(MAKE_SO, name) for name in step.to_open]
     if not todo:
         return
     st.write("**First, in this order:**")
     for place, (verb, name) in enumerate(todo, 1):
         entry = known.access[name]
-        opening = verb == BRING_ABOUT
+        opening = verb == MAKE_SO
         minutes = entry.open_minutes if opening else entry.close_minutes
         label = f"{place}. {plain(entry.name)}: {verb} ({round(minutes)} min)"
         with st.expander(label, expanded=len(todo) <= LISTED_OPEN):
