@@ -1,5 +1,6 @@
 """What all pages hold: the knowledge, the store, the visit on the screen, and how to add to it."""
 
+import gc
 from collections.abc import Callable
 from pathlib import Path
 from typing import NoReturn
@@ -33,7 +34,12 @@ def _knowledge(folder: str) -> Knowledge:
     # The tables of one visit are small: sharing a product among processors takes longer than the
     # product, and keeps them from the visits of others.
     threadpool_limits(1, user_api="blas")
-    return keeping.knowledge(Path(folder))
+    knowledge = keeping.knowledge(Path(folder))
+    # Streamlit looks through everything for what can be thrown away after each run: longer than
+    # the run itself, if the knowledge and all modules are looked through too. They stay.
+    gc.collect()
+    gc.freeze()
+    return knowledge
 
 
 @st.cache_resource(show_spinner=False)
