@@ -10,7 +10,10 @@ from engine.visit.service import with_needs, within
 
 @dataclass(frozen=True)
 class Bring:
-    """Four lists in the words of the knowledge, each entry once."""
+    """Four lists in the words of the knowledge, each entry once.
+
+    Instruments and tools go by the alphabet, so that two of a kind stand together.
+    """
 
     instruments: tuple[str, ...]
     tools: tuple[str, ...]
@@ -76,7 +79,7 @@ def _counted(parts) -> tuple[str, ...]:
 
 
 def _without_parts_of_others(lines: Iterable[str]) -> tuple[str, ...]:
-    """Each line once; what another line names among its pieces is left out."""
-    lines = tuple(dict.fromkeys(lines))
+    """Each line once, by the alphabet; what another line names among its pieces is left out."""
+    lines = tuple(sorted(set(lines), key=str.casefold))
     pieces = {line: {piece.strip().lower() for piece in line.split(",")} for line in lines}
     return tuple(line for line in lines if not any(pieces[line] < pieces[other] for other in lines))
