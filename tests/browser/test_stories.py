@@ -3,6 +3,7 @@
 import re
 
 import pypdf
+from playwright.sync_api import expect
 
 from engine.records import Store
 from engine.records.cards import add_boiler
@@ -224,6 +225,38 @@ def test_a_killed_server_comes_back_with_nothing_lost(somebody, knowledge, tmp_p
     finally:
         store.close()
         server.kill()
+
+
+def test_a_new_step_starts_with_its_folds_shut(anna, begun, events_of, knowledge):
+    """One measurement is left for another that is drawn in the same places."""
+    visit = begun(happened.Found(check="start_sequence", outcome="flame_then_lost"))
+    anna.opens(f"visit?visit={visit}&step=check.flame_current")
+    anna.unfolds("No figure, only what you see")
+    others = anna.unfolds("Other steps")
+    others.locator("[class*=st-key-take_check_burner_earth_resistance] button").click()
+    anna.runs.rest()
+    check = knowledge.checks["burner_earth_resistance"]
+    assert anna.step == check.name
+
+    fold = anna.page.locator("details").filter(has_text="No figure, only what you see")
+    assert fold.get_attribute("open") is None
+    anna.answers(check, check.healthy)
+    assert events_of(visit)[-1] == happened.Found(
+        check="burner_earth_resistance", outcome=check.healthy
+    )
+
+
+def test_the_answer_is_one_tap_away_from_the_top_of_a_long_step(anna, begun, knowledge):
+    check = knowledge.checks["inlet_gas_pressure_running"]
+    anna.opens(f"visit?visit={begun()}&step=check.inlet_gas_pressure_running")
+    asked = anna.page.get_by_role("heading", name=check.asks)
+    expect(asked).not_to_be_in_viewport()
+
+    anna.presses("Answer")
+
+    expect(asked).to_be_in_viewport()
+    bar = anna.button("Danger sign seen, heard or smelled").bounding_box()
+    assert asked.bounding_box()["y"] >= bar["y"] + bar["height"]  # not hidden behind the bar
 
 
 def test_the_back_button_leads_back(anna, begun):

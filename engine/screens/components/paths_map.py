@@ -24,7 +24,7 @@ from engine.visit.weighing import in_hundred
 WALK, MAP = "Walk a path", "Map of a complaint"
 PICTURE, LIST = "Picture", "List"
 MIDDLE, WIDE = 2, 3
-"""Columns of the picture on a wide screen."""
+"""Columns of the picture on a screen of that width."""
 
 _PART, _COMPLAINT, _WITH, _CARD, _VIEW = "part", "complaint", "with", "card", "view"
 

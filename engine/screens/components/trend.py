@@ -42,9 +42,7 @@ def drawn(trend: Trend, dark: bool = False) -> alt.LayerChart:
     scale = alt.Scale(domain=[min(numbers) - room, max(numbers) + room], zero=False, nice=False)
     x = alt.X(
         "at:T",
-        scale=alt.Scale(
-            padding=14
-        ),  # px, so that the first point covers no figure of the other axis
+        scale=alt.Scale(padding=14),  # px: the first point covers no figure of the other axis
         axis=alt.Axis(title=None, format="%Y-%m", tickCount=4, labelSeparation=12),
     )
     y = alt.Y("value:Q", scale=scale, axis=alt.Axis(title=f"[{trend.unit}]", tickCount=5))
