@@ -41,6 +41,7 @@ if not visit.state.symptoms and visit.state.service is None:
 left, right = st.columns([3, 2], gap="large")
 with left:
     print_out.entered(visit)
+    beside.handed_over(visit)
     beside.news(known, visit)
     servicing.brought_up(known, visit)
     beside.warnings(visit)

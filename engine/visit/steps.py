@@ -14,6 +14,9 @@ from engine.visit.weighing import aim_words, many_against, way_to_step
 
 PROOF, CHECK, ACTION, REFER = "proof", "check", "action", "refer"
 
+NEVER_FOLDED = ("gas", "flue_gas")
+"""Hazards of which a danger sign has just spoken."""
+
 FOLDED_FROM = 2
 """Fewer cautions than this are never folded: their title would take as much room. Judgement."""
 
@@ -44,16 +47,20 @@ class Offer:
 def by_turn(known: Knowledge, state: State, step: Next) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The cautions of a step by their turn: those to read now, and those that may be folded.
 
-    All are read now, except after a danger that was made safe. There the step's own, those of the
-    layer that is opened first and those of what stands open stay; the others belong to layers
-    opened after that.
+    All are read now, except after a danger that was made safe. There the step's own stay, those of
+    the layer that is opened first, those of what stands open, and whatever warns of gas or flue
+    gas; the others belong to layers opened after that.
     """
     if not state.made_safe:
         return step.cautions, ()
     own = _own_cautions(known, step)
     now = own | {name for layer in step.to_open[:1] for name in known.access[layer].cautions}
     after = {name for layer in step.to_open[1:] for name in known.access[layer].cautions} - now
-    texts = {known.cautions[name].says for name in after}
+    texts = {
+        known.cautions[name].says
+        for name in after
+        if known.cautions[name].hazard not in NEVER_FOLDED
+    }
     later = tuple(text for text in step.cautions if text in texts)
     if len(later) < FOLDED_FROM:
         return step.cautions, ()

@@ -387,6 +387,21 @@ def test_a_licensed_technician_goes_on_after_making_it_safe(page, events_of):
     assert events_of(visit)[-1].words == "cock tagged, room 0 ppm"
 
 
+def test_after_a_danger_made_safe_the_cautions_of_the_step_itself_stay_unfolded(page, knowledge):
+    made_safe = happened.MadeSafe(event=3, words="cock tagged, room 0 ppm")
+    app, _ = page(happened.Found(check="co_high_fire", outcome="over_limit"), made_safe)
+    take(app, knowledge, "door_gasket_seen")
+
+    (folded,) = [e for e in app.expander if "more cautions" in e.label]
+    open_to_all, hidden = app.warning[0].value, folded.warning[0].value
+    for name in safety.cautions(knowledge, "checks", "door_gasket_seen"):
+        act = knowledge.cautions[name].says.partition(". ")[0]
+        assert (act in unescaped(open_to_all)) != (act in unescaped(hidden))
+        if name in knowledge.checks["door_gasket_seen"].cautions:
+            assert act in unescaped(open_to_all)
+    assert folded.label.startswith(str(hidden.count("\n- ")))
+
+
 def test_without_a_gas_licence_nobody_goes_on_from_danger(page):
     app, _ = page(happened.SymptomReported(symptom="gas_smell"), who="technician_no_gas")
 

@@ -177,6 +177,8 @@ def test_a_call_is_handed_over_and_finished_on_site(somebody, knowledge, events_
     assert technician.visit == call
     for known in ("Cora Storey", "Mill Lane 4", "555 0143", "key at the neighbour's", enough[0]):
         technician.sees(known)
+    first = technician.page.get_by_test_id("stAlertContainer").first  # before the first step
+    expect(first).to_contain_text("key at the neighbour's")
     check = knowledge.checks[asked]
     technician.sees(f"{check.name}: {check.outcomes[answer].says}")
     walk(technician, boiler)

@@ -61,6 +61,13 @@ def news(known: Knowledge, visit: Visit) -> None:
                     st.write(plain(line))
 
 
+def handed_over(visit: Visit) -> None:
+    """What whoever goes on must know first, until they have entered something themselves."""
+    event = visit.history[-1][1]
+    if isinstance(event, happened.HandedOver) and event.words:
+        st.info(f"**Handed over to you.** {plain(event.words)}")
+
+
 def meant(known: Knowledge, visit: Visit) -> None:
     """What the last answer means, where it was seen and not measured: it can wait for the step."""
     _, lines = latest(known, visit)

@@ -46,7 +46,8 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 .st-key-danger_bar a {display: inline-block; min-height: 2.7rem; padding: 0.6rem 0.3rem}
 .st-key-news [data-testid="stHorizontalBlock"], .st-key-danger_bar {flex-wrap: nowrap}
 .st-key-danger_bar a {white-space: nowrap}
-.st-key-danger_bar [data-testid="stMarkdownContainer"] {white-space: normal !important}
+.st-key-danger_bar button :is([data-testid="stMarkdownContainer"], p) {
+  white-space: normal !important}
 [data-testid="stPageLink"] a :is(div, span, p) {white-space: normal}
 [class*="st-key-entry_"] {gap: 0.4rem}
 [data-testid="stMultiSelect"] [role="group"], [data-testid="stMultiSelectTagsContainer"] {

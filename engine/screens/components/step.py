@@ -49,7 +49,7 @@ def _cautions(known, visit, step) -> None:
     first, later = by_turn(known, visit.state, step)
     cautions(first)
     if later:
-        title = f"{len(later)} more: before what is opened after that"
+        title = f"{len(later)} more cautions: read them before you open further"
         with st.expander(title, key=f"later_{_key(visit, step)}"):
             cautions(later)
 
