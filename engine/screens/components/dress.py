@@ -77,6 +77,7 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
   [data-testid="stPageLink"] {margin: 0.2rem 0}
   [data-testid="stAlertContainer"] {padding: 0.6rem 0.6rem 0.6rem 0.7rem}
 }
+[data-testid="stAlertContainer"] p:not(:last-child) {margin-bottom: 0.3rem}
 [data-testid="stAlertContainer"] ul {padding-left: 1.1rem}
 [data-testid="stAlertContainer"] li {margin: 0 0 0.2rem 0; padding: 0; line-height: 1.35}
 .st-key-to_what_follows a {display: inline-block; min-height: 2.7rem; padding-top: 0.6rem}

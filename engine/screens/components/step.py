@@ -25,7 +25,7 @@ def show(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
         _moves(known.checks[step.id].how)
         _sheet(step)
     elif step.kind == "action":
-        _action(known, visit, step)
+        _action(known, step)
     elif step.kind == "proof":
         _moves(known.closing[step.id].how)
         _sheet(step)
@@ -86,7 +86,10 @@ def _layer(known, place, verb, name) -> None:
 
 
 def after(known: Knowledge, visit: Visit, step: Next, advised: bool) -> None:
-    """What may be read after the answer: what it costs, common mistakes, what stands above it."""
+    """What may be read after the answer: what it is for and costs, common mistakes, what stands
+    above it."""
+    if step.kind == "action" and (aims := aim_words(known, visit.view, step.id)):
+        st.write(f"**For, with the chance that it mends it:** {plain(aims)}.")
     if not advised and (costs := against_advised(known, visit.view, step)):
         st.write(plain(costs))
     if (check := _check_of(known, step)) and check.mistakes:
@@ -110,10 +113,8 @@ def _instrument(check) -> None:
         st.write("  \n".join(said))
 
 
-def _action(known, visit, step) -> None:
+def _action(known, step) -> None:
     action = known.actions[step.id]
-    if aims := aim_words(known, visit.view, step.id):
-        st.write(f"**For, with the chance that it mends it:** {plain(aims)}.")
     if action.parts:
         parts = ", ".join(f"{p.count} × {p.part}" for p in action.parts)
         st.write(f"**Have ready:** {plain(parts)}.")
