@@ -21,7 +21,9 @@ pages = [
 ]
 dress.dress(held.settings_anew(), [page.url_path for page in pages])
 page = st.navigation(pages, position="hidden")
-with st.container(horizontal=True, key="pages"):
+wide = st.container(horizontal=True, key="pages")
+narrow = st.container(key="pages_folded")  # one row on a phone, where the links would take three
+for place in (wide, narrow.popover("Other pages", width="stretch")):
     for name in ("start", "desk", "visits", "boilers", "readings", "paths", "settings"):
-        st.page_link(f"engine/screens/{name}.py")
+        place.page_link(f"engine/screens/{name}.py")
 page.run()

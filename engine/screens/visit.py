@@ -31,7 +31,7 @@ if visit.state.danger:
     stop.screen(known, visit)
     beside.note_and_hand_over(visit)
     st.stop()
-stop.button(known, visit)
+bar = stop.button(known, visit)
 
 if not visit.state.symptoms and visit.state.service is None:
     st.header("Say what the boiler does")
@@ -41,6 +41,7 @@ if not visit.state.symptoms and visit.state.service is None:
 left, right = st.columns([3, 2], gap="large")
 with left:
     print_out.entered(visit)
+    beside.handed_over(visit)
     beside.news(known, visit)
     servicing.brought_up(known, visit)
     beside.warnings(visit)
@@ -49,10 +50,12 @@ with left:
     shown = taken(known, visit, *choice) if choice else servicing.advised(known, visit)
     if shown:
         servicing.mind_as_found(known, visit, shown)
+        if shown.kind in ("check", "proof"):
+            bar.markdown("[Answer ↓](#answer)")
         step.show(known, visit, shown, advised=not choice)
         timer.show(known, visit, shown)
-        print_out.offer(known, visit, shown)
         doing.ask(known, visit, shown)
+        print_out.offer(known, visit, shown)
         if shown.kind in ("check", "action"):
             drawers.set_aside(visit, shown)
         if shown.kind != "refer":
@@ -61,15 +64,22 @@ with left:
         if choice and st.button("Back to the advised step", key="advised"):
             held.forget_choice()
             st.rerun()
+        step.after(known, visit, shown, advised=not choice)
+        beside.meant(known, visit)
         drawers.why_this(known, visit, shown)
     else:
         st.header(visit.view.headline)
+        st.page_link(
+            held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)},
+            width="stretch",
+        )  # fmt: skip
     servicing.show_list(known, visit)
     drawers.other_steps(known, visit, shown)
     st.page_link(
         "engine/screens/readings.py", label="Readings for this visit",
         query_params={"visit": str(visit.id)},
     )  # fmt: skip
-    st.page_link(held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)})
+    if shown:
+        st.page_link(held.END_PAGE, label="End the visit", query_params={"visit": str(visit.id)})
 with right:
     beside.show(known, visit)

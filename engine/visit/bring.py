@@ -10,7 +10,10 @@ from engine.visit.service import with_needs, within
 
 @dataclass(frozen=True)
 class Bring:
-    """Four lists in the words of the knowledge, each entry once."""
+    """Four lists in the words of the knowledge, each entry once.
+
+    Instruments and tools go by the alphabet, so that two of a kind stand together.
+    """
 
     instruments: tuple[str, ...]
     tools: tuple[str, ...]

@@ -173,7 +173,9 @@ def to_begin(knowledge: Knowledge, state: State) -> tuple[str, ...]:
     """What to ask and what to leave before the first check."""
     symptoms = [knowledge.symptoms[name] for name in state.symptoms]
     contexts = [knowledge.contexts[name] for name in state.contexts]
-    lines = [symptom.first_words for symptom in symptoms]
+    # The first words of a danger sign end a call; after it was made safe they are past.
+    spoken = [s for s in symptoms if not (s.danger and state.made_safe)]
+    lines = [symptom.first_words for symptom in spoken]
     lines += [f"{context.name}: {context.first}" for context in contexts if context.first]
     lines += [text for symptom in symptoms for text in symptom.do_not]
     return tuple(line for line in lines if line)

@@ -16,7 +16,7 @@ from engine.visit import dangers
 if TYPE_CHECKING:
     from engine.visit.state import State
 
-PUT_BACK, END, MAKE_SO = "put back", "end", "make it so"
+PUT_BACK, END, MAKE_SO = "put back", "end it", "make it so"
 """What is done to a state of the boiler before a step."""
 
 COVERS_ON = "covers_and_seals_on"

@@ -36,7 +36,7 @@ class Compared:
 def opened_words(known: Knowledge, openings) -> str:
     """The layers of a service with all that comes before them, in order."""
     names = [known.access[name].name for name in with_needs(known, openings)]
-    return ", ".join(names) if names else "nothing"
+    return "; ".join(names) if names else "nothing"  # a name may hold commas
 
 
 def raised_words(known: Knowledge, visit: Visit) -> tuple[str, ...]:

@@ -14,6 +14,12 @@ from engine.visit.weighing import aim_words, many_against, way_to_step
 
 PROOF, CHECK, ACTION, REFER = "proof", "check", "action", "refer"
 
+NEVER_FOLDED = ("gas", "flue_gas")
+"""Hazards of which a danger sign has just spoken."""
+
+FOLDED_FROM = 2
+"""Fewer cautions than this are never folded: their title would take as much room. Judgement."""
+
 
 @dataclass(frozen=True)
 class Offer:
@@ -36,6 +42,38 @@ class Offer:
         opening = f", needs: {', '.join(self.to_open)}" if self.to_open else ""
         aim = f", for: {self.mends}" if self.mends else ""
         return f"{self.name}{aim} (about {round(self.minutes)} min{opening}){costs}"
+
+
+def by_turn(known: Knowledge, state: State, step: Next) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The cautions of a step by their turn: those to read now, and those that may be folded.
+
+    All are read now, except after a danger that was made safe. There the step's own stay, those of
+    the layer that is opened first, those of what stands open, and whatever warns of gas or flue
+    gas; the others belong to layers opened after that.
+    """
+    if not state.made_safe:
+        return step.cautions, ()
+    own = _own_cautions(known, step)
+    now = own | {name for layer in step.to_open[:1] for name in known.access[layer].cautions}
+    after = {name for layer in step.to_open[1:] for name in known.access[layer].cautions} - now
+    texts = {
+        known.cautions[name].says
+        for name in after
+        if known.cautions[name].hazard not in NEVER_FOLDED
+    }
+    later = tuple(text for text in step.cautions if text in texts)
+    if len(later) < FOLDED_FROM:
+        return step.cautions, ()
+    return tuple(text for text in step.cautions if text not in texts), later
+
+
+def _own_cautions(known, step) -> set[str]:
+    if step.kind == REFER:
+        return set()
+    kinds = {CHECK: known.checks, ACTION: known.actions, PROOF: known.closing}
+    entry = kinds[step.kind][step.id]
+    behind = known.checks[entry.check].cautions if step.kind == PROOF and entry.check else ()
+    return {*entry.cautions, *behind}
 
 
 def ranked(known: Knowledge, visit: Visit) -> tuple[Offer, ...]:

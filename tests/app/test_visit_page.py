@@ -415,6 +415,21 @@ def test_a_licensed_technician_goes_on_after_making_it_safe(page, events_of):
     assert events_of(visit)[-1].words == "cock tagged, room 0 ppm"
 
 
+def test_after_a_danger_made_safe_the_cautions_of_the_step_itself_stay_unfolded(page, knowledge):
+    made_safe = happened.MadeSafe(event=3, words="cock tagged, room 0 ppm")
+    app, _ = page(happened.Found(check="co_high_fire", outcome="over_limit"), made_safe)
+    take(app, knowledge, "door_gasket_seen")
+
+    (folded,) = [e for e in app.expander if "more cautions" in e.label]
+    open_to_all, hidden = app.warning[0].value, folded.warning[0].value
+    for name in safety.cautions(knowledge, "checks", "door_gasket_seen"):
+        act = knowledge.cautions[name].says.partition(". ")[0]
+        assert (act in unescaped(open_to_all)) != (act in unescaped(hidden))
+        if name in knowledge.checks["door_gasket_seen"].cautions:
+            assert act in unescaped(open_to_all)
+    assert folded.label.startswith(str(hidden.count("\n- ")))
+
+
 def test_without_a_gas_licence_nobody_goes_on_from_danger(page):
     app, _ = page(happened.SymptomReported(symptom="gas_smell"), who="technician_no_gas")
 
@@ -506,13 +521,14 @@ def test_a_step_that_is_timed_has_a_clock(page, step, there):
 def test_what_is_open_is_said_with_what_can_be_done_while_it_is(page, knowledge):
     app, _ = page(COATED)
 
-    assert "**Open now:** Flame rod out (13 min to close again" in unescaped(shown(app))
+    (label,) = [unescaped(e.label) for e in app.expander if "Open now" in e.label]
+    assert label.startswith("**Open now:** Flame rod out (13 min to close again")
     offered = [b for b in app.button if (b.key or "").startswith("open_check_")]
     check = offered[0].key.removeprefix("open_check_")
     offered[0].click().run()
 
     assert app.header[0].value == knowledge.checks[check].name
-    assert "First, in this order" not in shown(app)
+    assert not [e for e in app.expander if e.label.startswith("**First:**")]
 
 
 def test_what_closing_obliges_is_named(page, knowledge):
@@ -528,6 +544,7 @@ def test_nothing_open_takes_no_room(page):
     app, _ = page()
 
     assert "Open now" not in shown(app)
+    assert not [e for e in app.expander if "Open now" in e.label]
 
 
 # ------------------------------------------------------------------ two people in one visit

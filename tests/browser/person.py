@@ -69,8 +69,9 @@ class Person:
         part = self.page.get_by_test_id("stExpander").filter(
             has=self.page.locator("summary", has_text=label)
         )
-        if part.locator("details").get_attribute("open") is None:
-            part.locator("summary").click()
+        # A part may hold further folded parts; its own stands first.
+        if part.locator("details").first.get_attribute("open") is None:
+            part.locator("summary").first.click()
             self.runs.rest()
         return part
 

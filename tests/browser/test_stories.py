@@ -1,6 +1,9 @@
 """Whole visits in a browser, as they happen: on a phone, with a meter in the other hand."""
 
+import re
+
 import pypdf
+from playwright.sync_api import expect
 
 from engine.records import Store
 from engine.records.cards import add_boiler
@@ -8,11 +11,14 @@ from engine.visit import events as happened
 from engine.visit import keeping
 from engine.visit.preferences import Preferences, keep
 from engine.visit.service_words import NO_COMPLAINT
+from tests.browser.phoning import asked_now, is_told, reads_out, takes_call
 from tests.browser.serving import Server
 from tests.browser.walking import begins, boiler_with, walk
 
-HANDED_OVER = ("dead", "no_power")
-"""Complaint and cause of a call that somebody else finishes."""
+HANDED_OVER = ("dead", "harness_fault")
+"""Complaint and cause of a call that somebody else finishes; the repair takes a part."""
+
+DESK = {"width": 1280, "height": 800}
 
 
 def test_lockout_on_site_to_a_proven_repair(anna, knowledge, events_of, tmp_path):
@@ -102,54 +108,101 @@ def _any_answer(knowledge, step):
     return check, next(iter(check.outcomes))
 
 
-def test_a_call_ends_when_the_caller_smells_gas(anna, knowledge, events_of):
+def test_a_call_ends_when_the_caller_smells_gas(somebody, knowledge, events_of):
+    desk = somebody(viewport=DESK)
+    desk.opens("desk")
+    ann = takes_call(desk, knowledge, "Ann Storey", "Gas Lane 1", "555 0141", "locks_out_no_flame")
     boiler = boiler_with(knowledge, "locks_out_no_flame", "burner_earth_poor")
-    begins(anna, knowledge, "On the phone with a caller", "locks_out_no_flame")
-    walk(anna, boiler, steps=1)
+    asked = asked_now(desk, knowledge)
+    reads_out(desk, knowledge, asked)
+    is_told(desk, knowledge, asked, boiler.answer(asked, 0))
+    anns_question = desk.step
 
-    anna.presses("Danger sign seen, heard or smelled")
-    anna.presses(knowledge.symptoms["gas_smell"].name)
+    ben = takes_call(desk, knowledge, "Ben Storey", "Gas Lane 2", "555 0142", HANDED_OVER[0])
+    assert ben != ann
+    bens_question = asked_now(desk, knowledge)
+    desk.sees("Ann Storey")  # her call waits in the bar
+    desk.presses("Ann Storey")
+    assert (desk.visit, desk.step) == (ann, anns_question)
+    desk.presses("Danger sign seen, heard or smelled")
+    desk.presses(knowledge.symptoms["gas_smell"].name)
 
-    anna.sees("STOP")
+    desk.sees("STOP")
     for advice in knowledge.symptoms["gas_smell"].danger.advice:
-        anna.sees(advice)
-    assert anna.step == ""
-    assert anna.button("Go on").count() == 0  # a caller makes nothing safe
-    anna.presses("End the visit")
-    anna.chooses("Stopped for danger")
-    anna.presses("Close the visit")
-    anna.sees("Open it again")
-    kinds = [e.kind for e in events_of(anna.visit)]
-    assert kinds[-3:] == ["found", "symptom_reported", "closed"]
-    assert events_of(anna.visit)[-1].end == "stopped_for_danger"
+        desk.sees(f"“{advice}”")
+    assert desk.step == ""
+    assert desk.button("Go on").count() == 0  # a caller makes nothing safe
+    desk.presses("It is said: close the call as stopped for danger")
+    desk.sees("Open it again")
+    stopped = events_of(ann)
+    assert [e.kind for e in stopped[-3:]] == ["found", "symptom_reported", "closed"]
+    assert stopped[-1].end == "stopped_for_danger"
+
+    desk.presses("Ben Storey")  # the other call is where it was
+    assert desk.visit == ben
+    reads_out(desk, knowledge, bens_question)
+    is_told(desk, knowledge, bens_question, knowledge.checks[bens_question].healthy)
+    assert [e.check for e in events_of(ben) if isinstance(e, happened.Found)] == [bens_question]
+    desk.presses("All calls")
+    desk.writes("Find a call", "Gas Lane")
+    desk.sees("Found (2)")
+    assert "Stopped for danger" in desk.page.locator(f".st-key-listed_{ann}").inner_text()
+    assert "Stopped" not in desk.page.locator(f".st-key-listed_{ben}").inner_text()
 
 
-def test_a_call_is_handed_over_and_finished_on_site(somebody, knowledge, events_of):
-    boiler = boiler_with(knowledge, *HANDED_OVER)
-    desk, technician = somebody(viewport={"width": 1280, "height": 800}), somebody()
-    begins(desk, knowledge, "On the phone with a caller", HANDED_OVER[0])
-    walk(desk, boiler, steps=1)
-    asked = events_of(desk.visit)[-1].check
-    desk.unfolds("Hand over to somebody else")
-    desk.chooses("Technician with a gas licence")
-    desk.writes("What they have to know first", "key at the neighbour's")
-    desk.presses("Hand over")
+def test_a_call_is_handed_over_and_finished_on_site(somebody, knowledge, events_of, tmp_path):
+    complaint, cause = HANDED_OVER
+    boiler = boiler_with(knowledge, complaint, cause)
+    desk, technician = somebody(viewport=DESK), somebody()
+    desk.opens("desk")
+    call = takes_call(desk, knowledge, "Cora Storey", "Mill Lane 4", "555 0143", complaint)
+    asked = asked_now(desk, knowledge)
+    reads_out(desk, knowledge, asked)
+    answer = boiler.answer(asked, 0)
+    is_told(desk, knowledge, asked, answer)
+
+    booking = desk.unfolds("Book a visit")
+    loaded = booking.get_by_test_id("stMultiSelect").inner_text()
+    enough = re.search(r"These \d+ parts: (\d+) in 100 that one visit is enough", desk.text)
+    assert 0 < int(enough[1]) <= 100
+    desk.writes("When, and what the technician must know first", "key at the neighbour's")
+    desk.presses("Book the visit")
+    desk.sees("A visit is booked")
+    handed_over = events_of(call)[-1]
+    assert handed_over.who == "technician"
+    assert enough[0] in handed_over.words  # the technician reads what the desk read
 
     technician.opens("visits")
     technician.presses("Go on with it")
-    assert technician.visit == desk.visit
-    technician.sees("key at the neighbour's")
-    technician.sees(knowledge.checks[asked].name)
+    assert technician.visit == call
+    for known in ("Cora Storey", "Mill Lane 4", "555 0143", "key at the neighbour's", enough[0]):
+        technician.sees(known)
+    first = technician.page.get_by_test_id("stAlertContainer").first  # before the first step
+    expect(first).to_contain_text("key at the neighbour's")
+    check = knowledge.checks[asked]
+    technician.sees(f"{check.name}: {check.outcomes[answer].says}")
     walk(technician, boiler)
+    technician.sees("Everything is proven. Close the visit.")
     technician.presses("End the visit")
     technician.chooses("Mended and proven")
     technician.presses("Close the visit")
     technician.sees("Open it again")
+    sheet = technician.saves("Job sheet to print (PDF)", tmp_path)
 
     assert boiler.complaint_gone()
-    kinds = [e.kind for e in events_of(desk.visit)]
-    assert kinds.index("handed_over") < kinds.index("action_done") < kinds.index("proved")
-    assert kinds[-1] == "closed"
+    events = events_of(call)
+    assert [e.check for e in events if isinstance(e, happened.Found)].count(asked) == 1
+    repair = next(e.action for e in events if isinstance(e, happened.ActionDone))
+    assert repair in knowledge.causes[cause].mended_by
+    for part in knowledge.actions[repair].parts:
+        assert part.part in loaded  # what was needed was in the van
+    assert events[-1].end == "mended_and_proven"
+    printed = " ".join(
+        " ".join(page.extract_text() for page in pypdf.PdfReader(sheet).pages).split()
+    )
+    for known in ("Cora Storey", "Mill Lane 4", knowledge.actions[repair].name):
+        assert known in printed
+    assert "NOT PROVEN" not in printed
 
 
 def test_a_killed_server_comes_back_with_nothing_lost(somebody, knowledge, tmp_path):
@@ -174,6 +227,38 @@ def test_a_killed_server_comes_back_with_nothing_lost(somebody, knowledge, tmp_p
     finally:
         store.close()
         server.kill()
+
+
+def test_a_new_step_starts_with_its_folds_shut(anna, begun, events_of, knowledge):
+    """One measurement is left for another that is drawn in the same places."""
+    visit = begun(happened.Found(check="start_sequence", outcome="flame_then_lost"))
+    anna.opens(f"visit?visit={visit}&step=check.flame_current")
+    anna.unfolds("No figure, only what you see")
+    others = anna.unfolds("Other steps")
+    others.locator("[class*=st-key-take_check_burner_earth_resistance] button").click()
+    anna.runs.rest()
+    check = knowledge.checks["burner_earth_resistance"]
+    assert anna.step == check.name
+
+    fold = anna.page.locator("details").filter(has_text="No figure, only what you see")
+    assert fold.get_attribute("open") is None
+    anna.answers(check, check.healthy)
+    assert events_of(visit)[-1] == happened.Found(
+        check="burner_earth_resistance", outcome=check.healthy
+    )
+
+
+def test_the_answer_is_one_tap_away_from_the_top_of_a_long_step(anna, begun, knowledge):
+    check = knowledge.checks["inlet_gas_pressure_running"]
+    anna.opens(f"visit?visit={begun()}&step=check.inlet_gas_pressure_running")
+    asked = anna.page.get_by_role("heading", name=check.asks)
+    expect(asked).not_to_be_in_viewport()
+
+    anna.presses("Answer")
+
+    expect(asked).to_be_in_viewport()
+    bar = anna.button("Danger sign seen, heard or smelled").bounding_box()
+    assert asked.bounding_box()["y"] >= bar["y"] + bar["height"]  # not hidden behind the bar
 
 
 def test_the_back_button_leads_back(anna, begun):

@@ -5,8 +5,10 @@ import pytest
 from engine.errors import NotAllowed, UnreadableValue
 from engine.visit import events as happened
 from engine.visit import keeping
+from engine.visit.chart_words import to_begin
 from engine.visit.opened import prevented
 from engine.visit.state import fold
+from engine.visit.steps import by_turn, taken
 from engine.visit.told import danger_entry, told
 
 FIRING = {"firing_low", "firing_high", "normal_running"}
@@ -48,6 +50,44 @@ def test_a_licensed_technician_goes_on_and_nothing_fires(enter, go_on, knowledge
     assert offered
     for name in offered:
         assert not FIRING & set(knowledge.checks[name].access), name
+
+
+DOOR = "door_gasket_seen"
+"""A check behind many layers, each with cautions of its own."""
+
+
+def test_after_a_danger_made_safe_cautions_are_sorted_by_their_turn_and_none_is_lost(
+    enter, go_on, knowledge
+):
+    visit = go_on(enter(OVER))
+    step = taken(knowledge, visit, "check", DOOR)
+    first, later = by_turn(knowledge, visit.state, step)
+
+    assert sorted((*first, *later)) == sorted(step.cautions)
+    assert len(later) > 1
+    by_words = {entry.says: entry for entry in knowledge.cautions.values()}
+    own = {knowledge.cautions[name].says for name in knowledge.checks[DOOR].cautions}
+    opened_first = knowledge.access[step.to_open[0]].cautions
+    assert own | {knowledge.cautions[name].says for name in opened_first} <= set(first)
+    assert not {by_words[text].hazard for text in later} & {"gas", "flue_gas"}
+
+
+def test_without_a_danger_every_caution_is_read_at_once(store, enter, knowledge):
+    visit = keeping.read(store, knowledge, enter())
+    step = taken(knowledge, visit, "check", DOOR)
+
+    assert by_turn(knowledge, visit.state, step) == (step.cautions, ())
+
+
+def test_the_words_that_end_a_call_are_not_said_once_it_was_made_safe(enter, go_on, knowledge):
+    ends_the_call = knowledge.symptoms["co_alarm"].first_words
+    visit = go_on(enter(happened.SymptomReported(symptom="co_alarm")))
+    lines = to_begin(knowledge, visit.state)
+
+    assert ends_the_call
+    assert ends_the_call not in lines
+    assert set(knowledge.symptoms["co_alarm"].do_not) <= set(lines)
+    assert knowledge.symptoms["co_too_high"].first_words in lines
 
 
 @pytest.mark.parametrize("who", ["caller", "technician_no_gas"])

@@ -21,13 +21,13 @@ def ask(known: Knowledge, visit: Visit, check_id: str, make: Make | None = None)
     """Ask for a check's answer and store the event that `make` builds of it."""
     make = make or (lambda **given: happened.Found(check=check_id, **given))
     check = known.checks[check_id]
-    st.subheader(plain(check.asks))
+    st.subheader(plain(check.asks), anchor="answer")
     key = _key(visit, check_id)
     if check.reading is None:
         _choices(visit, check, key, make)
         return
     _numbers(known, visit, check, key, make)
-    with st.expander("No figure, only what you see"):
+    with st.expander("No figure, only what you see", key=f"{key}_seen"):
         _choices(visit, check, key, make)
 
 

@@ -46,16 +46,37 @@ def news(known: Knowledge, visit: Visit) -> None:
     if not lines:
         return
     with st.container(border=True, key="news"):
-        st.write(f"**{kind}.** {plain(lines[0])}")
-        for line in (*lines[1:2], held.changed_first_suspect(visit)):
+        with st.container(horizontal=True, vertical_alignment="center"):
+            st.markdown(f"**{kind}.** {plain(lines[0])}")
+            if st.button("Undo this", key="undo"):
+                held.undo(visit)
+        measured = _measured(lines)
+        for line in (*(lines[1:2] if measured else ()), held.changed_first_suspect(visit)):
             if line:
                 st.write(plain(line))
-        if lines[2:]:  # whose limits and instruments: asked for seldom, and long
-            with st.expander("Limits and accuracy behind it"):
+        if measured:  # whose limits and instruments: asked for seldom, and long
+            key = f"limits_{visit.id}_{len(visit.history)}"
+            with st.expander("Limits and accuracy behind it", key=key):
                 for line in lines[2:]:
                     st.write(plain(line))
-        if st.button("Undo this", key="undo"):
-            held.undo(visit)
+
+
+def handed_over(visit: Visit) -> None:
+    """What whoever goes on must know first, until they have entered something themselves."""
+    event = visit.history[-1][1]
+    if isinstance(event, happened.HandedOver) and event.words:
+        st.info(f"**Handed over to you.** {plain(event.words)}")
+
+
+def meant(known: Knowledge, visit: Visit) -> None:
+    """What the last answer means, where it was seen and not measured: it can wait for the step."""
+    _, lines = latest(known, visit)
+    if lines[1:] and not _measured(lines):
+        st.write(f"**What was answered last means:** {plain(lines[1])}")
+
+
+def _measured(lines) -> bool:
+    return len(lines) > 2
 
 
 def warnings(visit: Visit) -> None:
@@ -83,7 +104,7 @@ def first_words(known: Knowledge, visit: Visit) -> None:
 
 def boiler(known: Knowledge, visit: Visit) -> None:
     """The facts and limits of this boiler, to be entered whenever they are found."""
-    with st.expander("The boiler, and the maker's limits"):
+    with st.expander("The boiler, and the maker's limits", key=f"boiler_part_{visit.id}"):
         st.write(
             "A figure entered here replaces the typical one everywhere, also for past readings."
         )
@@ -109,7 +130,9 @@ def report(visit: Visit):
 
 def further(known: Knowledge, visit: Visit) -> None:
     """A further complaint, circumstance or suspicion that turned up on the way."""
-    with st.expander("Add a complaint, a circumstance or a suspicion"):
+    with st.expander(
+        "Add a complaint, a circumstance or a suspicion", key=f"further_part_{visit.id}"
+    ):
         kinds = (
             ("A further complaint", known.symptoms, visit.state.symptoms,
              lambda n: happened.SymptomReported(symptom=n)),
@@ -130,14 +153,17 @@ def further(known: Knowledge, visit: Visit) -> None:
 
 def note_and_hand_over(visit: Visit) -> None:
     """A note for the record, and somebody else who goes on."""
-    with st.expander("Write a note"):
-        text = st.text_area("Note", key=f"note_{visit.id}_{len(visit.state.notes)}", max_chars=2000)
+    kept = len(visit.state.notes)
+    with st.expander("Write a note", key=f"note_part_{visit.id}_{kept}"):
+        text = st.text_area("Note", key=f"note_{visit.id}_{kept}", max_chars=2000)
         if st.button("Keep the note", key="keep_note"):
             if text.strip():
                 held.try_add(visit, happened.Noted(text=text))
             else:
                 st.error("The note is empty.")
-    with st.expander("Hand over to somebody else"):
+    with st.expander(
+        "Hand over to somebody else", key=f"hand_over_part_{visit.id}_{visit.state.who}"
+    ):
         who = st.radio("Who goes on?", tuple(WHO), format_func=WHO.get, index=None, key="next_who")
         words = st.text_input("What they have to know first", key="next_words", max_chars=300)
         if st.button("Hand over", key="hand_over"):

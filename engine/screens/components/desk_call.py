@@ -84,6 +84,7 @@ def _talk(known, visit) -> Next | None:
             held.forget_choice()
             st.rerun()
         beside.news(known, visit)
+        beside.meant(known, visit)
     return step
 
 
@@ -176,10 +177,9 @@ def _proof(known, visit, name) -> None:
 
 
 def _note(visit) -> None:
-    with st.expander("Write a note"):
-        text = st.text_area(
-            "Note", key=f"desk_note_{visit.id}_{len(visit.history)}", max_chars=2000
-        )
+    kept = len(visit.state.notes)
+    with st.expander("Write a note", key=f"desk_note_part_{visit.id}_{kept}"):
+        text = st.text_area("Note", key=f"desk_note_{visit.id}_{kept}", max_chars=2000)
         if st.button("Keep the note", key="desk_keep_note"):
             if text.strip():
                 held.try_add(visit, happened.Noted(text=text))

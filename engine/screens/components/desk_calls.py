@@ -63,16 +63,27 @@ def bar(known: Knowledge, visit: Visit | None) -> None:
             go(new=True)
         if (visit or st.query_params.get("new")) and st.button("All calls", key="all_calls"):
             go()
-        if visit is None and not st.query_params.get("new"):
-            return
-        others = [c for c in found() if c.standing.stands == OPEN and c.id != here]
-        for call in others[:IN_BAR]:
-            question = call.standing.waits
-            if len(question) > LONGEST_LABEL:
-                question = question[: LONGEST_LABEL - 1] + "…"
-            label = f"**{plain(call.name)}** ({calls.since(call.minutes)}): {plain(question)}"
-            if st.button(label, key=f"call_{call.id}"):
-                go(call.id)
+    if visit is None and not st.query_params.get("new"):
+        return
+    others = [c for c in found() if c.standing.stands == OPEN and c.id != here]
+    if not others:
+        return
+    with st.container(horizontal=True, key="calls"):
+        _others(others, "call")
+    # On a phone each would take a row before the first word to say.
+    folded = st.container(key="calls_folded")
+    with folded.popover(f"Other open calls ({len(others)})", key="other_calls"):
+        _others(others, "call_folded")
+
+
+def _others(others, key) -> None:
+    for call in others[:IN_BAR]:
+        question = call.standing.waits
+        if len(question) > LONGEST_LABEL:
+            question = question[: LONGEST_LABEL - 1] + "…"
+        label = f"**{plain(call.name)}** ({calls.since(call.minutes)}): {plain(question)}"
+        if st.button(label, key=f"{key}_{call.id}"):
+            go(call.id)
 
 
 def listing(known: Knowledge) -> None:
@@ -101,11 +112,13 @@ def _list(title, listed, none) -> None:
             where = call.caller.line() or call.title or calls.NOBODY
             st.write(f"**{plain(where)}.** Visit {call.id}, {calls.since(call.minutes)}.")
             stands = call.standing
-            st.write(
-                plain(stands.waits) if stands.stands == OPEN else f"**{plain(stands.stands)}.**"
-            )
+            st.write(_waits(stands) if stands.stands == OPEN else f"**{plain(stands.stands)}.**")
             label = "Go on with it" if stands.stands == OPEN else "Look at it"
             if st.button(label, key=f"open_{call.id}", width="stretch"):
                 go(call.id)
     if len(listed) > MOST_FOUND:
         st.write(f"{len(listed) - MOST_FOUND} more. Add a word to find yours.")
+
+
+def _waits(stands) -> str:
+    return f"**{plain(stands.waits)}**" if stands.danger else plain(stands.waits)

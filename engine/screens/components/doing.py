@@ -43,7 +43,7 @@ def _proof(known, visit, closing) -> None:
             lambda **given: happened.Proved(closing=closing, **given),
         )  # fmt: skip
         return
-    st.subheader(plain(entry.confirm))
+    st.subheader(plain(entry.confirm), anchor="answer")
     key = f"{visit.id}_{len(visit.history)}_{closing}"
     words = st.text_input("What you saw, in your words", key=f"{key}_words", max_chars=300)
     for label, failed in (("It holds", False), ("It does not hold", True)):

@@ -29,9 +29,9 @@ _STYLE = """
 [data-testid="stCaptionContainer"] p, [data-testid="stPopoverBody"] p, [role="option"] {
   font-size: 1rem; line-height: 1.45}
 [data-testid="stCaptionContainer"] {opacity: 1; color: inherit}
-[data-testid="stHeading"] h1 {font-size: 1.6rem; padding: 0.25rem 0}
-[data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.25rem 0}
-[data-testid="stHeading"] h3 {font-size: 1.15rem; padding: 0.2rem 0}
+[data-testid="stHeading"] h1 {font-size: 1.6rem; padding: 0.25rem 0 0.5rem}
+[data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.25rem 0 0.5rem}
+[data-testid="stHeading"] h3 {font-size: 1.15rem; padding: 0.2rem 0 0.5rem}
 button[kind], [data-testid="stPopover"] button, [data-testid="stFormSubmitButton"] button {
   min-height: 3rem; white-space: normal; text-align: left; line-height: 1.3}
 [data-testid="stButtonGroup"] button {min-height: 2.7rem; min-width: 2.7rem; height: auto;
@@ -49,6 +49,19 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 [data-testid="stLayoutWrapper"]:has(> .st-key-danger_bar),
 [data-testid="stLayoutWrapper"]:has(> .st-key-start_bar) {
   z-index: 50; padding: 0.4rem 0; background: var(--paper)}
+#answer {scroll-margin-top: 5.5rem}
+.st-key-danger_bar a {display: inline-block; min-height: 2.7rem; padding: 0.6rem 0.3rem}
+.st-key-news [data-testid="stHorizontalBlock"], .st-key-danger_bar {flex-wrap: nowrap}
+.st-key-danger_bar a {white-space: nowrap}
+.st-key-danger_bar button :is([data-testid="stMarkdownContainer"], p) {
+  white-space: normal !important}
+[data-testid="stPageLink"] a :is(div, span, p) {white-space: normal}
+[class*="st-key-entry_"] {gap: 0.4rem}
+[data-testid="stMultiSelect"] [role="group"], [data-testid="stMultiSelectTagsContainer"] {
+  max-height: none; height: auto}
+[data-tag] {height: auto; min-height: 2.7rem; max-width: 100%}
+[data-tag] span {white-space: normal; font-size: 1rem; max-width: none}
+[data-tag] button {min-width: 2.4rem; min-height: 2.4rem}
 .st-key-danger_bar button {border: 2px solid var(--ink)}
 [data-testid="stButton"] button[kind="secondary"] > div,
 [data-testid="stButton"] button[kind="secondary"] > div > span {
@@ -60,7 +73,20 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 [data-testid="stFileUploaderDropzone"] {padding: 0; border: 0; background: none; min-height: 3rem}
 [data-testid="stFileUploaderDropzone"] button p {font-size: 0}
 [data-testid="stFileUploaderDropzone"] button p::after {content: "Take or choose"; font-size: 1rem}
-@media (min-width: 641px) {.st-key-to_what_follows {display: none}}
+@media (min-width: 641px) {
+  [data-testid="stLayoutWrapper"]:has(> .st-key-to_what_follows, > .st-key-pages_folded,
+    > .st-key-calls_folded) {display: none}}
+@media (max-width: 640px) {
+  [data-testid="stLayoutWrapper"]:has(> .st-key-pages, > .st-key-calls) {display: none}
+  [data-testid="stMainBlockContainer"] [data-testid="stVerticalBlock"] {gap: 0.7rem}
+  [data-testid="stMainBlockContainer"] [data-testid="stHorizontalBlock"] {gap: 0.7rem}
+  [data-testid="stHeading"] :is(h1, h2, h3) {padding-bottom: 0.8rem}
+  [data-testid="stPageLink"] {margin: 0.2rem 0}
+  [data-testid="stAlertContainer"] {padding: 0.6rem 0.6rem 0.6rem 0.7rem}
+}
+[data-testid="stAlertContainer"] p:not(:last-child) {margin-bottom: 0.3rem}
+[data-testid="stAlertContainer"] ul {padding-left: 1.1rem}
+[data-testid="stAlertContainer"] li {margin: 0 0 0.2rem 0; padding: 0; line-height: 1.35}
 .st-key-to_what_follows a {display: inline-block; min-height: 2.7rem; padding-top: 0.6rem}
 .st-key-stop p, .st-key-stop li {font-size: 1.45rem; line-height: 1.4}
 .st-key-stop [data-testid="stHeading"] h1 {font-size: 2rem}

@@ -10,26 +10,24 @@ from engine.visit.while_open import open_now, worth_doing
 
 
 def show(known: Knowledge, visit: Visit) -> None:
-    """One line, and behind it what can be done while it is open; nothing where nothing is."""
+    """One title, and folded what can be done while it is open; nothing where nothing is."""
     now = open_now(known, visit.state)
     if not now.innermost:
         return
-    with st.container(border=True, key="open_now"):
-        st.write(f"**Open now:** {plain(now.line())}.")
-        offers = worth_doing(known, visit)
+    offers = worth_doing(known, visit)
+    worth = f" Worth doing before you close it: {len(offers)}." if offers else ""
+    label = f"**Open now:** {plain(now.line())}.{worth}"
+    with st.expander(label, key=f"open_now_{visit.id}_{len(visit.history)}"):
         if offers:
-            with st.expander(f"Worth doing before you close it ({len(offers)})"):
-                for offer in offers:
-                    label = plain(offer.line())
-                    if st.button(label, key=f"open_{offer.kind}_{offer.id}", width="stretch"):
-                        held.choose(visit, offer.kind, offer.id, offer.cause)
-        with st.expander("What closing it obliges"):
-            if now.with_them:
-                st.write(f"**With it:** {plain(', '.join(now.with_them))}.")
-            lines = "\n".join(f"- {plain(name)}" for name in now.obliges)
-            st.markdown(
-                f"**Closing it obliges**\n{lines}" if lines else "Closing it obliges nothing."
-            )
+            st.write("**Worth doing before you close it**")
+        for offer in offers:
+            name = f"open_{offer.kind}_{offer.id}"
+            if st.button(plain(offer.line()), key=name, width="stretch"):
+                held.choose(visit, offer.kind, offer.id, offer.cause)
+        if now.with_them:
+            st.write(f"**With it:** {plain(', '.join(now.with_them))}.")
+        lines = "\n".join(f"- {plain(name)}" for name in now.obliges)
+        st.markdown(f"**Closing it obliges**\n{lines}" if lines else "Closing it obliges nothing.")
 
 
 def still_to_prove(known: Knowledge, visit: Visit) -> None:

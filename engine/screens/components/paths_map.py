@@ -23,18 +23,19 @@ from engine.visit.weighing import in_hundred
 
 WALK, MAP = "Walk a path", "Map of a complaint"
 PICTURE, LIST = "Picture", "List"
-WIDE = 3
-"""Columns of the picture on a wide screen."""
+MIDDLE, WIDE = 2, 3
+"""Columns of the picture on a screen of that width."""
 
 _PART, _COMPLAINT, _WITH, _CARD, _VIEW = "part", "complaint", "with", "card", "view"
 
 _STYLE = """
 <style>
-.map_wide {display: none}
-@media (min-width: 1000px) {.map_wide {display: block} .map_narrow {display: none}}
+.map_middle, .map_wide {display: none}
+@media (min-width: 700px) {.map_middle {display: block} .map_narrow {display: none}}
+@media (min-width: 1000px) {.map_wide {display: block} .map_middle {display: none}}
 .map_narrow {max-width: 27rem}
-.map_narrow, .map_wide {position: relative}
-.map_narrow img, .map_wide img {width: 100%; height: auto; display: block}
+.map_narrow, .map_middle, .map_wide {position: relative}
+:is(.map_narrow, .map_middle, .map_wide) img {width: 100%; height: auto; display: block}
 .map_tap {position: absolute; border-radius: 0.4rem}
 .map_tap:hover {background: var(--line); opacity: 0.25}
 </style>
@@ -238,7 +239,7 @@ def _picture(known, drawn) -> None:
     kept = [(k, v) for k in st.query_params for v in st.query_params.get_all(k) if k != _CARD]
     pictures = (
         _tappable(draw(drawn, columns, chosen, pairs), name, kept)
-        for name, columns in (("map_narrow", 1), ("map_wide", WIDE))
+        for name, columns in (("map_narrow", 1), ("map_middle", MIDDLE), ("map_wide", WIDE))
     )
     st.html(_STYLE + "".join(pictures))
 

@@ -49,7 +49,7 @@ def ask_openings(known: Knowledge, who: str, key: str, openings=None) -> tuple[s
 
 def bring(known: Knowledge, who: str, facts, openings) -> None:
     """The list for the van, folded."""
-    with st.expander("What to bring"):
+    with st.expander("What to bring", key="to_bring"):
         for title, lines in to_bring(known, who, facts, openings).blocks():
             st.write(f"**{title}**\n" + "\n".join(f"- {plain(text)}" for text in lines))
 
@@ -115,7 +115,7 @@ def show_list(known: Knowledge, visit: Visit) -> None:
     if visit.state.service is None:
         return
     items = visit.view.service
-    with st.expander(f"The service list: {left_words(items)}"):
+    with st.expander(f"The service list: {left_words(items)}", key=f"list_{visit.id}"):
         for stage, title in STAGES.items():
             mine = [item for item in items if item.stage == stage]
             if not mine:
@@ -129,8 +129,8 @@ def show_list(known: Knowledge, visit: Visit) -> None:
                 else:
                     st.write(f"- {plain(line(item))}")
     bring(known, visit.state.who, visit.state.facts, visit.state.service)
-    with st.expander("Change what is opened"):
-        key = f"openings_{visit.id}_{len(visit.history)}"
+    key = f"openings_{visit.id}_{len(visit.history)}"
+    with st.expander("Change what is opened", key=f"{key}_part"):
         chosen = ask_openings(known, visit.state.who, key, visit.state.service)
         if st.button("Plan it so", key=f"{key}_enter", type="primary"):
             held.try_add(visit, happened.ServicePlanned(openings=chosen))

@@ -1,6 +1,7 @@
 """Danger: the button that is always there, and the screen on which nothing else goes on."""
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from engine.knowledge import Knowledge
 from engine.screens.components import held
@@ -11,10 +12,11 @@ from engine.visit.keeping import Visit
 from engine.visit.told import danger_entry
 
 
-def button(known: Knowledge, visit: Visit) -> None:
-    """The danger signs, one tap away from every step."""
+def button(known: Knowledge, visit: Visit) -> DeltaGenerator:
+    """The danger signs, one tap away from every step; the bar, for what else has to stay there."""
+    bar = st.container(key="danger_bar", horizontal=True, vertical_alignment="center")
     with (
-        st.container(key="danger_bar"),
+        bar,
         st.popover("Danger sign seen, heard or smelled", width="stretch", key="danger"),
     ):
         st.write("**A tap on a sign that is so stops everything.**")
@@ -23,6 +25,7 @@ def button(known: Knowledge, visit: Visit) -> None:
                 plain(symptom.name), key=f"danger_{name}", width="stretch"
             ):
                 held.try_add(visit, happened.SymptomReported(symptom=name))
+    return bar
 
 
 def screen(known: Knowledge, visit: Visit) -> None:
@@ -43,9 +46,9 @@ def screen(known: Knowledge, visit: Visit) -> None:
     )
     entry = danger_entry(known, visit)
     if entry and (confirm := may_go_on(visit.state)):
-        with st.expander("It is made safe, and I go on"):
+        with st.expander("It is made safe, and I go on", key=f"made_safe_part_{visit.id}"):
             _go_on(visit, entry, confirm)
-    with st.expander("It was entered by mistake"):
+    with st.expander("It was entered by mistake", key=f"mistake_part_{visit.id}"):
         take_back(known, visit)
 
 

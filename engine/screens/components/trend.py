@@ -40,7 +40,11 @@ def drawn(trend: Trend, dark: bool = False) -> alt.LayerChart:
     numbers = [row["value"] for row in rows] + [number for _, number in trend.limits]
     room = 0.15 * (max(numbers) - min(numbers) or abs(numbers[0]) or 1)
     scale = alt.Scale(domain=[min(numbers) - room, max(numbers) + room], zero=False, nice=False)
-    x = alt.X("at:T", axis=alt.Axis(title=None, format="%Y-%m", tickCount=4))
+    x = alt.X(
+        "at:T",
+        scale=alt.Scale(padding=14),  # px: the first point covers no figure of the other axis
+        axis=alt.Axis(title=None, format="%Y-%m", tickCount=4, labelSeparation=12),
+    )
     y = alt.Y("value:Q", scale=scale, axis=alt.Axis(title=f"[{trend.unit}]", tickCount=5))
     base = alt.Chart(alt.InlineData(values=rows)).encode(x=x, y=y)
     line = base.mark_line(color=ink["accent"], strokeWidth=2)
