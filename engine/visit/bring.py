@@ -86,14 +86,15 @@ def _counted(parts) -> tuple[str, ...]:
 
 
 def _once(lines: Iterable[str], beside: Iterable[str] = ()) -> tuple[str, ...]:
-    """Each line once, and none that another one, here or `beside`, names more exactly.
+    """Each line once, by the alphabet; none that another one, here or `beside`, names more
+    exactly.
 
     Examples
     --------
     >>> _once(["Torch", "Bucket", "Low-ohm meter, leads zeroed", "Low-ohm meter"], ["Bucket"])
-    ('Torch', 'Low-ohm meter, leads zeroed')
+    ('Low-ohm meter, leads zeroed', 'Torch')
     """
-    beside, lines = tuple(beside), tuple(dict.fromkeys(lines))
+    beside, lines = tuple(beside), tuple(sorted(set(lines), key=str.casefold))
     return tuple(
         line
         for line in lines
