@@ -16,8 +16,8 @@ from engine.visit import dangers
 if TYPE_CHECKING:
     from engine.visit.state import State
 
-PUT_BACK, END, MAKE_SO = "put back", "end it", "make it so"
-"""What is done to a state of the boiler before a step."""
+PUT_BACK, END = "put back", "end it"
+"""What ends a state of the boiler before a step."""
 
 COVERS_ON = "covers_and_seals_on"
 """The closing step that everything obliges which is part of the boiler's outside."""

@@ -3,7 +3,7 @@
 from engine.knowledge import Knowledge
 from engine.visit import events as happened
 from engine.visit.keeping import Visit
-from engine.visit.opened import MAKE_SO, word_to_shut
+from engine.visit.opened import word_to_shut
 from engine.visit.reasons import bystanders
 from engine.visit.told import latest
 from engine.visit.view import Next, View
@@ -85,7 +85,7 @@ def step_lines(knowledge: Knowledge, step: Next) -> list[str]:
         lines += [f"      {text}" for text in state.close_how]
     for name in step.to_open:
         state = knowledge.access[name]
-        lines += [f"  {state.name}: {MAKE_SO}", *(f"      {text}" for text in state.open_how)]
+        lines += [f"  {state.name}", *(f"      {text}" for text in state.open_how)]
     if step.kind == "refer":
         return lines
     kind = {"check": "checks", "action": "actions", "proof": "closing"}[step.kind]
