@@ -1,6 +1,6 @@
 """How long a person waits between a tap on an answer and the next step on the screen.
 
-    python -m tests.benchmarks.taps [--users 1 20] [--drawn 2] [--taps 30] [--think 5 15]
+    python -m tests.benchmarks.taps [--users 1 20] [--drawn 1] [--taps 40] [--think 5 15]
 
 What is real: the app as README starts it, browsers (Chromium) that draw every page at phone width,
 and the time measured inside the page, from the tap until the heading of the next step stands there
@@ -11,8 +11,9 @@ tables of that complaint. Where a step takes no tap on an answer, a new visit is
 
 With many people `drawn` of them have a browser and are measured; the others send and receive what
 a browser would (`undrawn`), so that the server has its whole work, but the browsers of twenty
-people do not stand on the server's processors. They do not in the field. `--drawn 20` gives every
-one a browser. The load of the machine is printed, for a busy neighbour makes the figures longer.
+people do not stand on the server's processors, as they do not in the field: a browser that loads
+its page keeps a processor for a second. `--drawn 20` gives every one a browser. The load of the
+machine is printed, for a busy neighbour makes the figures longer.
 """
 
 import argparse
@@ -182,8 +183,8 @@ def line(users: int, waits: Waits) -> str:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--users", type=int, nargs="+", default=[1, 20])
-    parser.add_argument("--drawn", type=int, default=2, help="people with a browser, at most")
-    parser.add_argument("--taps", type=int, default=30, help="counted taps of each of them")
+    parser.add_argument("--drawn", type=int, default=1, help="people with a browser, at most")
+    parser.add_argument("--taps", type=int, default=40, help="counted taps of each of them")
     parser.add_argument("--think", type=float, nargs=2, default=(5.0, 15.0), help="seconds")
     asked = parser.parse_args()
     known = keeping.knowledge()

@@ -5,7 +5,7 @@ import pytest
 from engine import safety
 from engine.knowledge import graph as graphs
 from engine.visit import events as happened
-from engine.visit.opened import into_access, shut_for
+from engine.visit.opened import into_access, shut_by, shut_for
 from engine.visit.while_open import OFFERED, open_now, reachable, worth_doing
 
 LOST = happened.SymptomReported(symptom="flame_lost_after_lighting")
@@ -118,3 +118,17 @@ def test_a_check_is_made_again_only_where_a_repair_has_changed_what_it_shows(aft
 
     assert reached(before) == ["sense_lead_seen"]
     assert reached(since) == ["flame_rod_seen", "sense_lead_seen"]
+
+
+def test_whatever_is_opened_is_shut_by_one_of_the_steps_it_obliges(knowledge):
+    """By a start or a sentence that it is back: the check of a closing step may open it itself."""
+    for name, layer in knowledge.access.items():
+        if layer.kind != "opened":
+            continue
+        shut = []
+        for closing in layer.closing:
+            check = knowledge.closing[closing].check
+            opens_it = check is not None and name in knowledge.checks[check].access
+            if name in shut_by(knowledge, (name,), closing) and not opens_it:
+                shut.append(closing)
+        assert shut or layer.shut_to_run, name
