@@ -93,8 +93,9 @@ input::placeholder {color: var(--ink) !important; opacity: 0.75}
 .st-key-stop {border: 0.4rem solid var(--stop) !important}
 [class*="st-key-say"] {border-left: 0.4rem solid var(--ink); padding-left: 0.8rem}
 [class*="st-key-say"] p {font-size: 1.25rem; line-height: 1.4}
-.suspects {list-style: none; margin: 0; padding: 0}
-.suspects li {margin: 0 0 0.9rem 0; padding: 0; font-size: 1rem; line-height: 1.35}
+[data-testid="stHtml"] .suspects {list-style: none; margin: 0; padding: 0}
+[data-testid="stHtml"] .suspects li {margin: 0 0 0.9rem 0; padding: 0;
+  font-size: 1rem; line-height: 1.35}
 .suspects .bar {height: 0.9rem; margin-top: 0.15rem; border: 1px solid var(--line)}
 .suspects .bar div {box-sizing: border-box; height: 100%; background: var(--fill);
   border-right: 2px solid var(--ink)}
