@@ -10,6 +10,7 @@ from engine.records.erasing import Going, erase_with, going_with
 from engine.visit.overview import OPEN, UNREADABLE, past
 
 DAYS_OF_A_YEAR = 365.2425
+"""Mean of the Gregorian calendar: 97 leap years in 400."""
 
 
 @dataclass(frozen=True)
